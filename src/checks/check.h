@@ -1,0 +1,54 @@
+/* SPDX-License-Identifier: MIT */
+/* Checks: one table, one file per topic. A check looks at a solved circuit and adds findings. It
+ * never names a device kind; it asks roles and branch data. */
+#pragma once
+
+#include "base/finding.h"
+#include "solve/solution.h"
+
+G_BEGIN_DECLS
+
+typedef struct {
+  const Document *document;
+  const Circuit *circuit;     /* energized as drawn */
+  const Solution *solution;   /* of circuit */
+  /* Every switch, contact, fuse and breaker closed and no load off: what the wiring may do. */
+  const Circuit *closed_circuit;
+  const Solution *closed_solution; /* NULL when it cannot be solved */
+  GPtrArray *findings;        /* of Finding *, append with check_report */
+} CheckContext;
+
+typedef struct Check {
+  const char *name;     /* contract of the command line: "tap-too-low" */
+  const char *title;
+  Signal signal;        /* the usual one; a finding may raise or lower it */
+  const char *source;   /* standard and clause, or "common practice, no source" */
+  const char *looks_at; /* what it compares, in a sentence; with the formula */
+  void (*run)(const struct Check *check, CheckContext *context);
+} Check;
+
+/* All checks, by topic then name; NULL name ends it. */
+extern const Check checks_table[];
+const Check *check_find(const char *name);
+
+/* Adds a finding of this check. places: NULL-terminated borrowed strings after remedy; message
+ * and remedy are taken. Returns it so that the caller may change the signal. */
+Finding *check_report(const Check *check, CheckContext *context, char *take_message,
+                      char *take_remedy, ...) G_GNUC_NULL_TERMINATED;
+
+/* The whole pipeline: document -> circuit -> solution -> findings. Owns its parts. */
+typedef struct {
+  Document *document;       /* snapshot */
+  Circuit *circuit;
+  Solution *solution;       /* NULL: not solvable; error tells */
+  Circuit *closed_circuit;
+  Solution *closed_solution;
+  GPtrArray *findings;      /* sorted */
+  GError *error;            /* why there is no solution, else NULL */
+} Inspection;
+/* Never NULL. Thread-safe: uses only its snapshot. */
+Inspection *inspection_new(const Document *document);
+void inspection_free(Inspection *inspection);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Inspection, inspection_free)
+
+G_END_DECLS

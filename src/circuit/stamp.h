@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: MIT */
+/* What a device kind may add to a circuit. Terminals are the device's own indices;
+ * STAMP_EARTH is node 0. Nothing here fails: values out of range are clamped to what is
+ * physical and noted as a finding. */
+#pragma once
+
+#include "circuit/circuit.h"
+
+G_BEGIN_DECLS
+
+#define STAMP_EARTH (-1)
+
+struct Stamp {
+  Circuit *circuit;
+  guint device;            /* index in the document */
+  const Device *source;
+};
+
+/* Generic adders; each fills owner and returns the index in its array. */
+guint stamp_join(Stamp *stamp, int a, int b, Join join);
+guint stamp_impedance(Stamp *stamp, int a, int b, Phasor z, ImpedanceRole role, guint part);
+guint stamp_load(Stamp *stamp, int a, int b, Load load);
+guint stamp_coil(Stamp *stamp, int a, int b, Coil coil);
+guint stamp_motor(Stamp *stamp, int a, int b, int c, Motor motor);
+guint stamp_stray(Stamp *stamp, int a, int b, double farads);
+
+/* A contact worked by the coil of the device with this designation (same or another device). It
+ * is linked after every device has been stamped. */
+guint stamp_contact(Stamp *stamp, int a, int b, Join join, const char *coil_designation);
+
+/* A supply. lines: terminal index of L1..L3 or INT_MIN; neutral likewise; earth: the ground lug's
+ * terminal (bonded to node 0). Adds EMFs behind Thevenin impedances. */
+typedef struct {
+  int lines[3], neutral, earth;
+  SupplyReadings readings;
+  double frequency, fault_amps, x_over_r;
+} StampSupply;
+void stamp_supply(Stamp *stamp, const StampSupply *supply);
+
+/* A transformer from its nameplate. One entry a lead; leads of one winding share `winding` (a
+ * number); inside a winding the lead with the lowest volts is the common end. */
+typedef struct {
+  int terminal;
+  guint winding;           /* from 0; windings with secondary false are primaries */
+  bool secondary;
+  double volts;            /* nameplate volts from the winding's common end */
+  int row;
+} StampLead;
+typedef struct {
+  double rating;           /* VA */
+  double frequency_ratio;  /* applied over rated frequency, 1 normally */
+  double regulation;       /* per unit at rated load, pf 1; < 0: not stated */
+  double impedance;        /* per unit; < 0: not stated; regulation wins when both are given */
+  double x_over_r;         /* <= 0: default by size */
+  double no_load_rise;     /* per unit: open secondary volts over rated less 1; < 0: default */
+  double no_load_current;  /* per unit of rated; <= 0: default by size */
+  const StampLead *leads;
+  guint n_leads;
+} StampTransformer;
+void stamp_transformer(Stamp *stamp, const StampTransformer *transformer);
+
+G_END_DECLS

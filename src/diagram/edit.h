@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: MIT */
+/* Edits people make, each as a Change ready for document_apply. All take a const document and
+ * return a new change the caller owns (NULL with error where they can fail). */
+#pragma once
+
+#include "diagram/document.h"
+
+G_BEGIN_DECLS
+
+/* Places a new device of the kind; *id gets the id it was given (new string, nullable). */
+Change *edit_place(const Document *document, const PartKind *kind, Point at, char **id);
+/* ids: NULL-terminated. Bends of conductors between two moved devices move along. */
+Change *edit_move(const Document *document, const char *const *ids, Point by);
+Change *edit_turn(const Document *document, const char *const *ids, int quarter_turns);
+Change *edit_mirror(const Document *document, const char *const *ids);
+/* Removes devices with every conductor and measured reading that lands on them, and conductors by
+ * key (keys: n values). */
+Change *edit_delete(const Document *document, const char *const *ids, const guint32 *keys, guint n);
+Change *edit_set_field(const Document *document, const char *id, const char *field,
+                       const char *text, GError **error);
+Change *edit_set_row_field(const Document *document, const char *id, guint row, const char *field,
+                           const char *text, GError **error);
+Change *edit_add_row(const Document *document, const char *id, GError **error);
+Change *edit_remove_row(const Document *document, const char *id, guint row, GError **error);
+/* Renames, and conductors and measured readings with it. */
+Change *edit_set_id(const Document *document, const char *id, const char *new_id, GError **error);
+/* Lands a new conductor between two terminals. */
+Change *edit_land(const Document *document, const Landing *from, const Landing *to, GError **error);
+/* Moves one end of a conductor to another terminal. */
+Change *edit_reland(const Document *document, guint32 key, bool from_end, const Landing *to,
+                    GError **error);
+/* Splits a conductor by a splice at a point and lands a new conductor from `from` on it. */
+Change *edit_land_on_conductor(const Document *document, const Landing *from, guint32 key, Point at,
+                               GError **error);
+Change *edit_set_via(const Document *document, guint32 key, const Point *via, guint n);
+Change *edit_set_conductor_field(const Document *document, guint32 key, const char *field,
+                                 const char *text, GError **error);
+/* field: of the root or, with equipment true, of <equipment>. */
+Change *edit_set_sheet_field(const Document *document, bool equipment, const char *field,
+                             const char *text, GError **error);
+Change *edit_set_measured(const Document *document, const Landing *a, const Landing *b,
+                          const char *value, const char *date, GError **error);
+/* Toggles kind->operate_field of a device ("Open DISC1"). NULL with error if it has none. */
+Change *edit_operate(const Document *document, const char *id, GError **error);
+/* Copies devices and the conductors between them, with new ids, moved by `by`. */
+Change *edit_duplicate(const Document *document, const char *const *ids, Point by,
+                       GPtrArray *new_ids /* nullable */);
+
+G_END_DECLS

@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: MIT */
+/* One way to draw, several back ends. Symbol and sheet code calls these functions in sheet
+ * millimetres (y down) and has no error branches: a pen remembers its first failure
+ * (pen_status) and draws nothing after it.
+ *
+ * Colours are ink roles, not values, so that screen themes, print and monochrome decide how they
+ * look; insulation colours are data (PenColour) and always drawn as given, except in monochrome.
+ * Every back end measures text alike (pen_text_width), so that pages cannot drift apart. */
+#pragma once
+
+#include "base/geometry.h"
+#include <glib.h>
+
+G_BEGIN_DECLS
+
+typedef struct Pen Pen;
+
+typedef enum {
+  INK_LINE,     /* symbols, conductors, text */
+  INK_FAINT,    /* grid, secondary text, construction lines */
+  INK_PAPER,    /* the sheet itself; fills that hide what is below */
+  INK_ACCENT,   /* selection on screen; never printed */
+  INK_DANGER,   /* ANSI Z535.1 safety red */
+  INK_WARNING,  /* safety orange */
+  INK_CAUTION,  /* safety yellow */
+  INK_NOTICE,   /* safety blue */
+  INK_ON_SIGNAL_DARK,  /* white letters on red and blue */
+  INK_ON_SIGNAL_LIGHT, /* black letters on orange and yellow */
+  INK_LIVE,     /* an energized part's mark */
+  INK_COLOUR,   /* take PenStyle.colour */
+  INK_COUNT
+} Ink;
+
+typedef struct {
+  double red, green, blue; /* 0..1 sRGB */
+} PenColour;
+
+typedef enum { DASH_SOLID, DASH_FIELD, DASH_DOT, DASH_OUTLINE } Dash;
+
+typedef struct {
+  double width;      /* line width, mm; 0.35 is the normal line, 0.5 heavy, 0.18 thin */
+  Ink ink;
+  PenColour colour;  /* with INK_COLOUR */
+  Dash dash;         /* DASH_FIELD: field wiring; DASH_OUTLINE: enclosure */
+} PenStyle;
+
+#define PEN_THIN 0.18
+#define PEN_NORMAL 0.35
+#define PEN_HEAVY 0.5
+
+typedef enum { TEXT_START, TEXT_MIDDLE, TEXT_END } TextAlign;
+
+typedef struct {
+  double height;     /* letter height (cap height based font size), mm; 2.5 is the normal */
+  TextAlign align;   /* which point of the baseline `at` is */
+  Ink ink;
+  bool bold, italic;
+  int turns;         /* quarter turns clockwise of the baseline about `at` */
+} TextStyle;
+
+/* Back ends fill this table; everything is called through the functions below. */
+typedef struct {
+  void (*line)(Pen *pen, const Point *points, guint n, bool closed, const PenStyle *stroke,
+               const PenStyle *fill);
+  void (*arc)(Pen *pen, Point centre, double radius, double from_degrees, double to_degrees,
+              const PenStyle *stroke, const PenStyle *fill);
+  void (*text)(Pen *pen, Point at, const char *utf8, const TextStyle *style);
+  void (*begin_group)(Pen *pen, const char *id, const char *title, const char *description);
+  void (*end_group)(Pen *pen);
+  void (*begin_page)(Pen *pen, double width_mm, double height_mm, const char *title);
+  void (*end_page)(Pen *pen);
+  void (*finish)(Pen *pen); /* flush; may set the status */
+  void (*free)(Pen *pen);
+} PenBackEnd;
+
+struct Pen {
+  const PenBackEnd *back_end;
+  GError *status;       /* first failure, owned by the pen */
+  GArray *placements;   /* of Placement: the stack of pen_push */
+};
+
+/* For back ends: initialise and clear the common part. */
+void pen_init(Pen *pen, const PenBackEnd *back_end);
+void pen_fail(Pen *pen, GError *take_error);
+
+void pen_free(Pen *pen);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Pen, pen_free)
+/* Flushes and reports the first failure. Returns false and sets error. Call once, before free. */
+bool pen_finish(Pen *pen, GError **error);
+
+/* Drawing until pen_pop is in a device's own coordinates. Text turned upside down by the placement
+ * is turned back to read from below or from the right. */
+void pen_push(Pen *pen, Placement placement);
+void pen_pop(Pen *pen);
+
+void pen_line(Pen *pen, Point a, Point b, const PenStyle *style);
+void pen_polyline(Pen *pen, const Point *points, guint n, const PenStyle *style);
+void pen_polygon(Pen *pen, const Point *points, guint n, const PenStyle *stroke /* nullable */,
+                 const PenStyle *fill /* nullable */);
+void pen_box(Pen *pen, Rect box, const PenStyle *stroke /* nullable */,
+             const PenStyle *fill /* nullable */);
+void pen_circle(Pen *pen, Point centre, double radius, const PenStyle *stroke, const PenStyle *fill);
+/* Degrees clockwise from three o'clock, as y points down. */
+void pen_arc(Pen *pen, Point centre, double radius, double from_degrees, double to_degrees,
+             const PenStyle *stroke);
+void pen_text(Pen *pen, Point at, const char *utf8, const TextStyle *style);
+/* Wraps at spaces (and inside words too long for a line); returns the height used, mm.
+ * at is the first baseline. */
+double pen_text_block(Pen *pen, Point at, double width, const char *utf8, const TextStyle *style,
+                      double line_spacing);
+/* Width in mm, the same for every back end: DejaVu Sans metrics, unhinted. */
+double pen_text_width(const char *utf8, const TextStyle *style);
+/* How high pen_text_block would get. */
+double pen_text_block_height(double width, const char *utf8, const TextStyle *style,
+                             double line_spacing);
+
+/* id: stable and unique in the document ("device-T1"). title and description: shown to assistive
+ * technology and on hover in an SVG; nullable. Groups nest. */
+void pen_begin_group(Pen *pen, const char *id, const char *title, const char *description);
+void pen_end_group(Pen *pen);
+void pen_begin_page(Pen *pen, double width_mm, double height_mm, const char *title);
+void pen_end_page(Pen *pen);
+
+G_END_DECLS

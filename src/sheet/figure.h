@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT */
+/* How a diagram looks, wherever it is drawn: symbols, conductors with their colours, landing dots,
+ * labels. The canvas and the sheet draw through these functions, so that what you see is what the
+ * panel door gets. */
+#pragma once
+
+#include "pen/pen.h"
+#include "solve/solution.h"
+
+G_BEGIN_DECLS
+
+typedef struct {
+  const Solution *solution;    /* nullable: then nothing is marked live */
+  bool energized;              /* show potentials and live marks */
+  bool labels;                 /* designations, lead marks, nameplate lines */
+  bool as_printed;             /* no screen aids */
+} FigureStyle;
+
+/* One device with its group (id "device-T1"), symbol and labels. */
+void figure_draw_device(Pen *pen, const Document *document, const Device *device,
+                        const FigureStyle *style);
+/* One conductor: its route with insulation colour, tracer, dash and wire number. */
+void figure_draw_conductor(Pen *pen, const Document *document, const Conductor *conductor,
+                           const FigureStyle *style);
+/* Everything, conductors first. */
+void figure_draw(Pen *pen, const Document *document, const FigureStyle *style);
+
+/* Bounds on the sheet of the symbol (without labels), and with labels. */
+Rect figure_device_bounds(const Device *device);
+Rect figure_device_bounds_labelled(const Device *device);
+Rect figure_bounds(const Document *document);
+
+/* The corners of a conductor's route, first and last point at the terminals: through its bends
+ * when it has some, else an orthogonal route that leaves each terminal on its own side and goes
+ * round devices where it can. New array of Point. */
+GArray *figure_route(const Document *document, const Conductor *conductor);
+/* An orthogonal route between two points (side 0..3, or -1 for a free end), for rubber bands. */
+GArray *figure_route_points(const Document *document, Point from, int from_side, Point to,
+                            int to_side);
+
+/* Insulation colour names the program can draw ("black", "white", "red", "blue", "orange",
+ * "yellow", "brown", "green", "grey", "violet", "pink", "tan", "bare", base/tracer pairs). */
+bool figure_colour(const char *name, PenColour *base, PenColour *tracer, bool *has_tracer);
+extern const char *const figure_colour_names[]; /* NULL-terminated base colours */
+
+G_END_DECLS
