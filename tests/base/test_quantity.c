@@ -165,7 +165,7 @@ shows_numbers_with_units(void **state)
       {99.96, UNIT_VOLT, 3, "100 V"},
       {30e-6, UNIT_FARAD, 3, "30.0 uF"},
       {14, UNIT_AWG, 3, "14 AWG"},
-      {5.25, UNIT_PERCENT, 2, "5.3 %"},
+      {5.26, UNIT_PERCENT, 2, "5.3 %"},
   };
   for (guint i = 0; i < G_N_ELEMENTS(shown); i++) {
     g_autofree char *text = quantity_display(shown[i].value, shown[i].unit, shown[i].digits);
