@@ -38,9 +38,9 @@ bool device_derive(Device *device, GError **error);
 
 /* Values by the kind's own field index (parts) or by name (others). */
 double device_number(const Device *device, guint field, double fallback);
-int device_choice(const Device *device, guint field);
+int device_choice(const Device *device, guint field); /* -1 when there is no value */
 bool device_flag(const Device *device, guint field);
-const char *device_text(const Device *device, guint field); /* "" when missing; borrowed */
+const char *device_text(const Device *device, guint field); /* as written; "" when missing; borrowed */
 const Value *device_value_named(const Device *device, const char *field); /* NULL: no such field */
 double device_number_named(const Device *device, const char *field, double fallback);
 guint device_row_count(const Device *device);
@@ -63,6 +63,10 @@ int device_terminal_side(const Device *device, guint index);       /* on the she
 typedef struct {
   char *device, *terminal; /* ids by name; owned */
 } Landing;
+Landing landing_make(const char *device, const char *terminal); /* copies; device NULL: earth */
+void landing_clear(Landing *landing);
+bool landing_equal(const Landing *a, const Landing *b);
+char *landing_dup_name(const Landing *landing); /* "T1.X1", "GND" for earth. New string. */
 
 /* Fields of a conductor, in this order (conductor_fields in the same order). */
 typedef enum {
@@ -117,6 +121,7 @@ Measured *measured_copy(const Measured *measured);
 Measured *measured_ref(const Measured *measured);
 void measured_unref(Measured *measured);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Measured, measured_unref)
+bool measured_equal(const Measured *a, const Measured *b); /* the key does not count */
 
 /* The sheet's own data: title block, paper, settings. sheet_data_fields: attributes of the root
  * element; equipment_fields: attributes of <equipment>. */
@@ -141,5 +146,6 @@ SheetData *sheet_data_copy(const SheetData *data);
 SheetData *sheet_data_ref(const SheetData *data);
 void sheet_data_unref(SheetData *data);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(SheetData, sheet_data_unref)
+bool sheet_data_equal(const SheetData *a, const SheetData *b);
 
 G_END_DECLS

@@ -24,7 +24,8 @@ typedef struct {
   const char *help;     /* one line: what it is and where to find it */
   FieldType type;
   Unit unit;            /* quantities and ranges */
-  double minimum, maximum; /* permitted, inclusive, in unit without prefix; both 0: any */
+  double minimum, maximum; /* permitted, inclusive, in unit without prefix; both 0: any.
+                              Conductor sizes (UNIT_AWG): in mm2, for AWG runs backwards. */
   const char *initial;  /* default as written in a file; NULL: none (the value may be missing) */
   const char *const *choices; /* NULL-terminated; first choice need not be the default */
   bool required;        /* the file must give it */
@@ -38,7 +39,7 @@ typedef struct {
   Quantity low;    /* quantity; low end of a range; integer in low.value */
   Quantity high;   /* high end of a range; equals low for a quantity */
   int choice;      /* index into choices; 0/1 for a boolean */
-  char *text;      /* owned; text, name, terminals */
+  char *text;      /* owned; as written in a file, for every type; NULL without a value */
 } Value;
 
 #define FIELD_ERROR (field_error_quark())
@@ -51,7 +52,7 @@ void value_clear_all(Value *values, guint n);
 void value_copy_all(Value *to, const Value *from, guint n);
 bool value_equal(const FieldSpec *field, const Value *a, const Value *b);
 
-/* text NULL: back to the default. The error says what was expected, the permitted range and an
+/* text NULL (or an empty FIELD_TEXT without a default): back to the default. The error says what was expected, the permitted range and an
  * example. On failure the value is unchanged. */
 bool value_set_text(Value *value, const FieldSpec *field, const char *text, GError **error);
 /* As written in a file; NULL when there is no value. New string. */

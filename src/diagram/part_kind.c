@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: MIT */
+#include "diagram/part_kind.h"
+
+#include <string.h>
+
+const char *
+part_group_title(PartGroup group)
+{
+  static const char *const titles[GROUP_COUNT] = {
+      [GROUP_SUPPLY] = "Supply",
+      [GROUP_PROTECTION] = "Protection",
+      [GROUP_TRANSFORMER] = "Transformers",
+      [GROUP_CONTROL] = "Control",
+      [GROUP_LOAD] = "Loads",
+      [GROUP_END] = "Ends and grounds",
+  };
+  g_return_val_if_fail((guint)group < GROUP_COUNT, "");
+  return titles[group];
+}
+
+const PartKind *
+part_catalog_find(PartCatalog catalog, const char *name)
+{
+  for (; *catalog != NULL; catalog++)
+    if (strcmp((*catalog)->name, name) == 0)
+      return *catalog;
+  return NULL;
+}

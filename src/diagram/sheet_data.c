@@ -1,0 +1,146 @@
+/* SPDX-License-Identifier: MIT */
+#include "diagram/device.h"
+
+static const char *const paper_words[] = {"letter", "legal",     "tabloid", "a4",
+                                          "a3",     "label-4x6", NULL};
+static const char *const orientation_words[] = {"portrait", "landscape", NULL};
+static const char *const symbols_words[] = {"north-american", "iec", NULL};
+static const char *const edition_words[] = {"2020", "2023", NULL};
+static const char *const units_words[] = {"imperial", "metric", NULL};
+static const char *const language_words[] = {"en", "es", "en-es", NULL};
+
+const FieldSpec sheet_data_fields[SHEET_FIELD_COUNT] = {
+    [SHEET_TITLE] = {.name = "title",
+                     .title = "Title",
+                     .help = "What the sheet shows: \"Condensate pump add-on\"",
+                     .type = FIELD_TEXT},
+    [SHEET_NUMBER] = {.name = "sheet",
+                      .title = "Sheet",
+                      .help = "Number of the sheet: \"E-104\"",
+                      .type = FIELD_TEXT,
+                      .maximum = 40},
+    [SHEET_REVISION] = {.name = "revision",
+                        .title = "Revision",
+                        .help = "Letter or number of the revision",
+                        .type = FIELD_TEXT,
+                        .maximum = 20},
+    [SHEET_AUTHOR] = {.name = "author",
+                      .title = "Drawn by",
+                      .help = "Who answers for the sheet",
+                      .type = FIELD_TEXT,
+                      .maximum = 80},
+    [SHEET_DATE] = {.name = "date",
+                    .title = "Date",
+                    .help = "Day of the revision, year first: \"2026-11-25\"",
+                    .type = FIELD_TEXT,
+                    .maximum = 40},
+    [SHEET_PAPER] = {.name = "paper",
+                     .title = "Paper",
+                     .help = "Size of the printed sheet",
+                     .type = FIELD_CHOICE,
+                     .choices = paper_words,
+                     .initial = "letter"},
+    [SHEET_ORIENTATION] = {.name = "orientation",
+                           .title = "Orientation",
+                           .help = "How the paper is turned",
+                           .type = FIELD_CHOICE,
+                           .choices = orientation_words,
+                           .initial = "landscape"},
+    [SHEET_SYMBOLS] = {.name = "symbols",
+                       .title = "Symbols",
+                       .help = "Which standard the symbols follow: IEEE 315 or IEC 60617",
+                       .type = FIELD_CHOICE,
+                       .choices = symbols_words,
+                       .initial = "north-american"},
+    [SHEET_CODE_EDITION] = {.name = "code-edition",
+                            .title = "Code edition",
+                            .help = "Edition of NFPA 70 the checks refer to",
+                            .type = FIELD_CHOICE,
+                            .choices = edition_words,
+                            .initial = "2023"},
+    [SHEET_UNITS] = {.name = "units",
+                     .title = "Units",
+                     .help = "Feet and AWG, or metres and mm2, where the program chooses",
+                     .type = FIELD_CHOICE,
+                     .choices = units_words,
+                     .initial = "imperial"},
+    [SHEET_LANGUAGE] = {.name = "language",
+                        .title = "Language",
+                        .help = "Language of cautions and headings on the printed sheet",
+                        .type = FIELD_CHOICE,
+                        .choices = language_words,
+                        .initial = "en"},
+};
+
+const FieldSpec equipment_fields[EQUIPMENT_FIELD_COUNT] = {
+    [EQUIPMENT_TAG] = {.name = "tag",
+                       .title = "Equipment tag",
+                       .help = "As on the unit: \"MAU-2\"",
+                       .type = FIELD_TEXT,
+                       .maximum = 40},
+    [EQUIPMENT_LOCATION] = {.name = "location",
+                            .title = "Location",
+                            .help = "Where the unit stands: \"Greenhouse roof\"",
+                            .type = FIELD_TEXT},
+    [EQUIPMENT_MODEL] = {.name = "model",
+                         .title = "Model",
+                         .help = "Model number on the unit's nameplate",
+                         .type = FIELD_TEXT,
+                         .maximum = 80},
+    [EQUIPMENT_NOTE] = {.name = "note",
+                        .title = "Note",
+                        .help = "Anything the next person should know",
+                        .type = FIELD_TEXT},
+};
+
+SheetData *
+sheet_data_new(void)
+{
+  SheetData *data = g_new0(SheetData, 1);
+  g_atomic_ref_count_init(&data->references);
+  value_init_defaults(data->values, sheet_data_fields, SHEET_FIELD_COUNT);
+  value_init_defaults(data->equipment, equipment_fields, EQUIPMENT_FIELD_COUNT);
+  return data;
+}
+
+SheetData *
+sheet_data_copy(const SheetData *data)
+{
+  SheetData *copy = g_new0(SheetData, 1);
+  g_atomic_ref_count_init(&copy->references);
+  value_copy_all(copy->values, data->values, SHEET_FIELD_COUNT);
+  value_copy_all(copy->equipment, data->equipment, EQUIPMENT_FIELD_COUNT);
+  return copy;
+}
+
+SheetData *
+sheet_data_ref(const SheetData *data)
+{
+  SheetData *shared = (SheetData *)(guintptr)data;
+  g_atomic_ref_count_inc(&shared->references);
+  return shared;
+}
+
+void
+sheet_data_unref(SheetData *data)
+{
+  if (data == NULL || !g_atomic_ref_count_dec(&data->references))
+    return;
+  value_clear_all(data->values, SHEET_FIELD_COUNT);
+  value_clear_all(data->equipment, EQUIPMENT_FIELD_COUNT);
+  g_free(data);
+}
+
+bool
+sheet_data_equal(const SheetData *a, const SheetData *b)
+{
+  if (a == b)
+    return true;
+  for (guint i = 0; i < SHEET_FIELD_COUNT; i++)
+    if (!value_equal(&sheet_data_fields[i], &a->values[i], &b->values[i]))
+      return false;
+  for (guint i = 0; i < EQUIPMENT_FIELD_COUNT; i++)
+    if (!value_equal(&equipment_fields[i], &a->equipment[i], &b->equipment[i]))
+      return false;
+  return true;
+}
