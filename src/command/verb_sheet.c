@@ -1,0 +1,172 @@
+/* SPDX-License-Identifier: MIT */
+/* doorsheet sheet: the printed result as SVG, PDF or PNG. */
+#include "base/text.h"
+#include "command/verb.h"
+#include "diagram/document_file.h"
+#include "sheet/sheet.h"
+
+enum { OPTION_OUTPUT, OPTION_PAPER, OPTION_MONO, OPTION_DATE, OPTION_RESOLUTION };
+static const VerbOption options[] = {
+    [OPTION_OUTPUT] = {.name = "--output",
+                       .letter = "-o",
+                       .n_values = 1,
+                       .values = "OUT",
+                       .help = "Where to write; the ending says how: .svg, .pdf or .png."},
+    [OPTION_PAPER] = {.name = "--paper",
+                      .n_values = 1,
+                      .values = "P",
+                      .help = "letter, legal, tabloid, a4, a3 or label-4x6; normally the file's."},
+    [OPTION_MONO] = {.name = "--mono", .help = "Black ink only."},
+    [OPTION_DATE] = {.name = "--date",
+                     .n_values = 1,
+                     .values = "D",
+                     .help = "The date of checking, 2026-11-25; normally today."},
+    [OPTION_RESOLUTION] = {.name = "--dots-per-inch",
+                           .n_values = 1,
+                           .values = "N",
+                           .help = "Resolution of a PNG, 50 to 1200; normally 203."},
+};
+
+static bool
+read_paper(const char *name, GString *err)
+{
+  if (name == NULL || sheet_find_paper(name) != NULL)
+    return true;
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
+  for (const Paper *paper = sheet_papers; paper->name != NULL; paper++)
+    g_ptr_array_add(names, (gpointer)(guintptr)paper->name);
+  g_ptr_array_add(names, NULL);
+  const char *near = text_nearest(name, (const char *const *)names->pdata);
+  g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
+  g_string_append_printf(err, "doorsheet: there is no paper \"%s\".", name);
+  if (near != NULL)
+    g_string_append_printf(err, " Did you mean \"%s\"?", near);
+  g_string_append_printf(err, " The papers are %s.\n", all);
+  return false;
+}
+
+static bool
+read_date(const char *text, GString *err)
+{
+  int digits = 0;
+
+  if (text == NULL)
+    return true;
+  for (const char *c = text; *c != '\0'; c++, digits++)
+    if (digits == 4 || digits == 7 ? *c != '-' : !g_ascii_isdigit(*c))
+      break;
+  if (digits == 10 && text[10] == '\0') {
+    const guint64 year = g_ascii_strtoull(text, NULL, 10);
+    const guint64 month = g_ascii_strtoull(text + 5, NULL, 10);
+    const guint64 day = g_ascii_strtoull(text + 8, NULL, 10);
+    if (g_date_valid_dmy((GDateDay)day, (GDateMonth)month, (GDateYear)year))
+      return true;
+  }
+  g_string_append_printf(err,
+                         "doorsheet: \"%s\" is no date. Write year, month and day, such as "
+                         "2026-11-25.\n",
+                         text);
+  return false;
+}
+
+static bool
+read_resolution(const char *text, double *pixels_per_mm, GString *err)
+{
+  char *end = NULL;
+
+  *pixels_per_mm = 0;
+  if (text == NULL)
+    return true;
+  const double dots = g_ascii_strtod(text, &end);
+  if (end == text || *end != '\0' || !(dots >= 50 && dots <= 1200)) {
+    g_string_append_printf(err,
+                           "doorsheet: \"%s\" is no resolution. Write dots an inch from 50 to "
+                           "1200, such as 300.\n",
+                           text);
+    return false;
+  }
+  *pixels_per_mm = dots / 25.4;
+  return true;
+}
+
+static bool
+read_output(const char *name, SheetFormat *format, GString *err)
+{
+  if (name == NULL) {
+    g_string_append(err, "doorsheet: \"sheet\" needs -o and a file to write, such as "
+                         "-o door.pdf.\n");
+    return false;
+  }
+  if (sheet_format_from_name(name, format))
+    return true;
+  g_string_append_printf(err, "doorsheet: \"%s\" has to end in .svg, .pdf or .png.\n", name);
+  return false;
+}
+
+static CommandStatus
+write_sheet(const Sheet *sheet, SheetFormat format, double pixels_per_mm, const char *path,
+            GString *out, GString *err)
+{
+  g_autoptr(GError) error = NULL;
+  g_autoptr(GBytes) bytes = sheet_export(sheet, format, pixels_per_mm, &error);
+  gsize size = 0;
+
+  if (bytes == NULL) {
+    g_string_append_printf(err, "doorsheet: %s\n", error->message);
+    return COMMAND_FAILED;
+  }
+  const void *data = g_bytes_get_data(bytes, &size);
+  if (!file_write_atomic(path, data, size, &error)) {
+    g_string_append_printf(err, "%s\n", error->message);
+    return COMMAND_FAILED;
+  }
+  const guint pages = sheet_page_count(sheet);
+  g_string_append_printf(out, "%s: %u page%s\n", path, pages, pages == 1 ? "" : "s");
+  return COMMAND_SOUND;
+}
+
+static CommandStatus
+run(const VerbWords *words, GString *out, GString *err)
+{
+  const SheetOptions sheet_options = {
+      .paper = words->values[OPTION_PAPER][0],
+      .palette = words->given[OPTION_MONO] ? PALETTE_MONO : PALETTE_LIGHT,
+      .date = words->values[OPTION_DATE][0],
+  };
+  const char *output = words->values[OPTION_OUTPUT][0];
+  SheetFormat format = SHEET_SVG;
+  double pixels_per_mm = 0;
+  g_autoptr(GError) error = NULL;
+
+  if (!read_output(output, &format, err) || !read_paper(sheet_options.paper, err) ||
+      !read_date(sheet_options.date, err) ||
+      !read_resolution(words->values[OPTION_RESOLUTION][0], &pixels_per_mm, err))
+    return COMMAND_FAILED;
+  g_autoptr(Document) document = verb_load(words->operands->pdata[0], err);
+  if (document == NULL)
+    return COMMAND_FAILED;
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(Sheet) sheet = sheet_compose(inspection, &sheet_options, &error);
+  if (sheet == NULL) {
+    g_string_append_printf(err, "%s: %s\n", (const char *)words->operands->pdata[0],
+                           error->message);
+    return COMMAND_FAILED;
+  }
+  return write_sheet(sheet, format, pixels_per_mm, output, out, err);
+}
+
+const Verb verb_sheet = {
+    .name = "sheet",
+    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--mono] [--date D]",
+    .summary = "Write the sheet for the panel door: diagram, cautions, leads, wires, readings.",
+    .details =
+        "An SVG carries the diagram: Doorsheet opens it again. The sheet is written whether\n"
+        "or not the diagram is sound; findings are printed on it.\n"
+        "Exit code: 0 written, 2 not.\n",
+    .options = options,
+    .n_options = G_N_ELEMENTS(options),
+    .min_operands = 1,
+    .max_operands = 1,
+    .operand = "a file",
+    .run = run,
+};
