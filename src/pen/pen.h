@@ -15,6 +15,22 @@ G_BEGIN_DECLS
 
 typedef struct Pen Pen;
 
+#define PEN_ERROR (pen_error_quark())
+GQuark pen_error_quark(void);
+typedef enum {
+  PEN_ERROR_COORDINATE, /* not finite, or further away than PEN_FARTHEST */
+  PEN_ERROR_BALANCE,    /* groups, placements or pages opened and closed out of order */
+  PEN_ERROR_FONT,       /* no font installed, or none that has a character */
+  PEN_ERROR_PAGE,       /* page size or number of pages the back end cannot hold */
+  PEN_ERROR_METADATA,   /* metadata is not well-formed XML */
+  PEN_ERROR_OUTPUT      /* the drawing library failed */
+} PenErrorCode;
+
+/* No sheet is larger than this, mm; a coordinate beyond it is a mistake of the caller. */
+#define PEN_FARTHEST 1e6
+/* Groups and placements nest at most this deep. */
+#define PEN_DEEPEST 200
+
 typedef enum {
   INK_LINE,     /* symbols, conductors, text */
   INK_FAINT,    /* grid, secondary text, construction lines */
@@ -48,6 +64,9 @@ typedef struct {
 #define PEN_NORMAL 0.35
 #define PEN_HEAVY 0.5
 
+/* Lengths of dash and gap by turns, mm; returns how many (0: solid). Same for every back end. */
+guint pen_dash_lengths(Dash dash, double lengths[4]);
+
 typedef enum { TEXT_START, TEXT_MIDDLE, TEXT_END } TextAlign;
 
 typedef struct {
@@ -71,16 +90,22 @@ typedef struct {
   void (*end_page)(Pen *pen);
   void (*finish)(Pen *pen); /* flush; may set the status */
   void (*free)(Pen *pen);
+  bool needs_page;         /* drawing outside begin_page/end_page is a failure */
+  bool needs_all_glyphs;   /* a character no font has is a failure: the file would show a box */
 } PenBackEnd;
 
 struct Pen {
   const PenBackEnd *back_end;
   GError *status;       /* first failure, owned by the pen */
   GArray *placements;   /* of Placement: the stack of pen_push */
+  guint groups;         /* open groups */
+  bool in_page, finished;
 };
 
-/* For back ends: initialise and clear the common part. */
+/* For back ends: initialise the common part (pen_free clears it, then calls back_end->free, which
+ * frees the pen itself). */
 void pen_init(Pen *pen, const PenBackEnd *back_end);
+/* Keeps the first failure and frees later ones. */
 void pen_fail(Pen *pen, GError *take_error);
 
 void pen_free(Pen *pen);
@@ -103,9 +128,12 @@ void pen_circle(Pen *pen, Point centre, double radius, const PenStyle *stroke, c
 /* Degrees clockwise from three o'clock, as y points down. */
 void pen_arc(Pen *pen, Point centre, double radius, double from_degrees, double to_degrees,
              const PenStyle *stroke);
+/* One line: line feeds and tabs count as spaces; control characters and direction overrides are
+ * dropped, malformed UTF-8 becomes U+FFFD. The text is never read as markup. */
 void pen_text(Pen *pen, Point at, const char *utf8, const TextStyle *style);
-/* Wraps at spaces (and inside words too long for a line); returns the height used, mm.
- * at is the first baseline. */
+/* Wraps at spaces (and inside words too long for a line) and at line feeds; returns the height
+ * used, mm. at is the first baseline; the next ones follow at line_spacing times the letter height
+ * (1.7 is the normal), so that n lines use n * line_spacing * style->height. */
 double pen_text_block(Pen *pen, Point at, double width, const char *utf8, const TextStyle *style,
                       double line_spacing);
 /* Width in mm, the same for every back end: DejaVu Sans metrics, unhinted. */
@@ -113,6 +141,9 @@ double pen_text_width(const char *utf8, const TextStyle *style);
 /* How high pen_text_block would get. */
 double pen_text_block_height(double width, const char *utf8, const TextStyle *style,
                              double line_spacing);
+
+/* How high above and below its baseline text reaches, mm: accents on capitals are not counted. */
+void pen_text_extents(const TextStyle *style, double *above, double *below);
 
 /* id: stable and unique in the document ("device-T1"). title and description: shown to assistive
  * technology and on hover in an SVG; nullable. Groups nest. */

@@ -17,9 +17,13 @@ typedef enum {
 
 /* The colour of an ink role. */
 PenColour palette_ink(Palette palette, Ink ink);
+/* The same, with the given colour for INK_COLOUR; in monochrome light colours are paper and the
+ * others ink. */
+PenColour palette_colour(Palette palette, Ink ink, PenColour given);
 
 /* Draws on cr, which stays the caller's and must already be scaled to millimetres of paper.
- * hairline_mm: no line gets thinner than this (a device pixel, so zoomed-out lines stay visible). */
+ * hairline_mm: no line gets thinner than this (a device pixel, so zoomed-out lines stay visible),
+ * and text lower than three hairlines is drawn as a bar, since nobody could read it. */
 Pen *pen_cairo_new(cairo_t *cr, Palette palette, double hairline_mm);
 /* Writes pages into bytes (taken when pen_finish is called), one page for each pen_begin_page.
  * title, author, subject: PDF metadata, nullable. date: ISO "2026-11-25T00:00:00Z" for a
