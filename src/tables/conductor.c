@@ -17,6 +17,7 @@ typedef struct {
   double reactance;
 } ConductorRow;
 
+/* clang-format off: one row a line */
 static const ConductorRow rows[] = {
     {18, 1620, 7.95, 13.1, 0},          {16, 2580, 4.99, 8.21, 0},
     {14, 4110, 3.14, 5.17, 0.058},      {12, 6530, 1.98, 3.25, 0.054},
@@ -27,6 +28,7 @@ static const ConductorRow rows[] = {
     {-1, 133100, 0.0967, 0.159, 0.043}, {-2, 167800, 0.0766, 0.126, 0.042},
     {-3, 211600, 0.0608, 0.100, 0.041},
 };
+/* clang-format on */
 
 #define FEET_PER_METRE (1.0 / 0.3048)
 #define SQUARE_MM_PER_CIRCULAR_MIL 5.067074790975e-4
@@ -43,7 +45,7 @@ circular_mils(Quantity size)
       if (fabs(quantity_value(size) - rows[i].gauge) < 1e-9)
         return rows[i].circular_mils;
   double area = quantity_in(size, UNIT_SQUARE_MM) / SQUARE_MM_PER_CIRCULAR_MIL;
-  return isfinite(area) && area > 0 ? area : NAN;
+  return isfinite(area) && area > 0 ? area : (double)NAN;
 }
 
 /* The row nearest in area, by ratio. */

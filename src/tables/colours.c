@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: MIT */
+#include "tables/colours.h"
+
+#include <string.h>
+
+/* clang-format off: one row a line */
+static const struct {
+  const char *name, *iec; /* IEC 60757 letters: RD, YE, GN, BU READ, the others from MEMORY */
+} colours[COLOUR_COUNT] = {
+    [COLOUR_UNKNOWN] = {"", ""},        [COLOUR_BLACK] = {"black", "BK"},
+    [COLOUR_BROWN] = {"brown", "BN"},   [COLOUR_RED] = {"red", "RD"},
+    [COLOUR_ORANGE] = {"orange", "OG"}, [COLOUR_YELLOW] = {"yellow", "YE"},
+    [COLOUR_GREEN] = {"green", "GN"},   [COLOUR_BLUE] = {"blue", "BU"},
+    [COLOUR_VIOLET] = {"violet", "VT"}, [COLOUR_GREY] = {"grey", "GY"},
+    [COLOUR_WHITE] = {"white", "WH"},   [COLOUR_PINK] = {"pink", "PK"},
+    [COLOUR_GOLD] = {"gold", "GD"},     [COLOUR_TURQUOISE] = {"turquoise", "TQ"},
+    [COLOUR_SILVER] = {"silver", "SR"}, [COLOUR_BARE] = {"bare", ""},
+};
+
+/* Other spellings people write. */
+static const struct {
+  const char *word;
+  ColourName colour;
+} synonyms[] = {
+    {"gray", COLOUR_GREY},
+    {"purple", COLOUR_VIOLET},
+    {"copper", COLOUR_BARE},
+};
+
+static const ColourRule rules[] = {
+    {"NEC", "grounded conductor 6 AWG and smaller", "white|grey", "200.6(A)", COLOUR_REQUIRED},
+    {"NEC", "grounded conductor 4 AWG and larger", "white|grey", "200.6(B)", COLOUR_REQUIRED},
+    {"NEC", "white or grey reserved for grounded conductor", "white|grey", "200.7(A)",
+     COLOUR_REQUIRED},
+    {"NEC", "equipment grounding conductor 6 AWG and smaller", "bare|green|green/yellow", "250.119",
+     COLOUR_REQUIRED},
+    {"NEC", "equipment grounding conductor 4 AWG and larger", "green|green/yellow", "250.119(A)",
+     COLOUR_REQUIRED},
+    {"NEC", "green allowed for other uses", "green", "250.119 Exceptions",
+     COLOUR_REQUIRED}, /* MEMORY */
+    {"NEC", "high leg of 4-wire midpoint-grounded delta", "orange", "110.15", COLOUR_REQUIRED},
+    {"practice 208Y/120 and 240 V", "A", "black", "", COLOUR_PRACTICE},
+    {"practice 208Y/120 and 240 V", "B", "red", "", COLOUR_PRACTICE},
+    {"practice 208Y/120 and 240 V", "C", "blue", "", COLOUR_PRACTICE},
+    {"practice 208Y/120 and 240 V", "N", "white", "", COLOUR_PRACTICE}, /* MEMORY */
+    {"practice 480Y/277", "A", "brown", "", COLOUR_PRACTICE},
+    {"practice 480Y/277", "B", "orange", "", COLOUR_PRACTICE},
+    {"practice 480Y/277", "C", "yellow", "", COLOUR_PRACTICE},
+    {"practice 480Y/277", "N", "grey", "", COLOUR_PRACTICE},                          /* MEMORY */
+    {"practice 240/120 high-leg delta", "A", "black", "", COLOUR_PRACTICE},           /* MEMORY */
+    {"practice 240/120 high-leg delta", "B high leg", "orange", "", COLOUR_PRACTICE}, /* MEMORY */
+    {"practice 240/120 high-leg delta", "C", "blue", "", COLOUR_PRACTICE},            /* MEMORY */
+    {"practice 240/120 high-leg delta", "N", "white", "", COLOUR_PRACTICE},           /* MEMORY */
+    {"practice 120/240 1ph", "L1", "black", "", COLOUR_PRACTICE},                     /* MEMORY */
+    {"practice 120/240 1ph", "L2", "red", "", COLOUR_PRACTICE},                       /* MEMORY */
+    {"practice 120/240 1ph", "N", "white", "", COLOUR_PRACTICE},                      /* MEMORY */
+    {"Canada (CE Code 4-038)", "A", "red", "CE Code 4-032/4-038", COLOUR_REQUIRED},   /* MEMORY */
+    {"Canada (CE Code 4-038)", "B", "black", "CE Code 4-032/4-038", COLOUR_REQUIRED}, /* MEMORY */
+    {"Canada (CE Code 4-038)", "C", "blue", "CE Code 4-032/4-038", COLOUR_REQUIRED},  /* MEMORY */
+    {"Canada (CE Code 4-038)", "N", "white|grey", "CE Code 4-032/4-038",
+     COLOUR_REQUIRED}, /* MEMORY */
+    {"NFPA 79", "ungrounded AC or DC at line voltage", "black", "13.2.4.3(1)", COLOUR_STANDARD},
+    {"NFPA 79", "ungrounded AC control below line voltage", "red", "13.2.4.3(2)", COLOUR_STANDARD},
+    {"NFPA 79", "ungrounded DC control", "blue", "13.2.4.3(3)", COLOUR_STANDARD},
+    {"NFPA 79", "ungrounded, live with the supply disconnect off", "orange", "13.2.4 with 5.3.5",
+     COLOUR_STANDARD},
+    {"NFPA 79", "grounded AC", "white|grey", "13.2.3", COLOUR_STANDARD},
+    {"NFPA 79", "grounded DC", "white/blue", "13.2.3.2(1)", COLOUR_STANDARD},
+    {"NFPA 79", "grounded AC, live with the supply disconnect off", "white/orange", "13.2.3.2(2)",
+     COLOUR_STANDARD},
+    {"NFPA 79", "equipment grounding (protective) conductor", "green|green/yellow", "13.2.2",
+     COLOUR_STANDARD},
+    {"UL 508A", "ungrounded, live with the disconnect off", "yellow|orange", "66.9",
+     COLOUR_STANDARD},
+    {"UL 508A", "grounded AC, live with the disconnect off", "white/yellow", "66.9",
+     COLOUR_STANDARD},
+    {"NEMA ICS 1", "line, load and motor circuits AC and DC; control-transformer primaries",
+     "black", "7.6", COLOUR_STANDARD},
+    {"NEMA ICS 1", "AC control", "red", "7.6", COLOUR_STANDARD},
+    {"NEMA ICS 1", "DC control", "blue", "7.6", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", "L1", "brown", "6.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", "L2", "black", "6.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", "L3", "grey", "6.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", "single phase line", "brown", "6.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", "N or mid-point", "blue", "6.2.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", "PE", "green/yellow", "6.3", COLOUR_STANDARD},
+    {"IEC 60445:2017", "DC positive", "red", "6.2", COLOUR_STANDARD},          /* MEMORY */
+    {"IEC 60445:2017", "DC negative", "white", "6.2", COLOUR_STANDARD},        /* MEMORY */
+    {"IEC 60445:2017", "functional earthing", "pink", "6.3", COLOUR_STANDARD}, /* MEMORY */
+    {"IEC 60204-1", "AC and DC power", "black", "13.2.4", COLOUR_STANDARD},    /* MEMORY */
+    {"IEC 60204-1", "AC control", "red", "13.2.4", COLOUR_STANDARD},           /* MEMORY */
+    {"IEC 60204-1", "DC control", "blue", "13.2.4", COLOUR_STANDARD},          /* MEMORY */
+    {"IEC 60204-1", "excepted circuits (live with the disconnect off)", "orange", "13.2.4",
+     COLOUR_STANDARD},                                                                /* MEMORY */
+    {"practice 24 V thermostat cable", "24 V hot (R)", "red", "", COLOUR_PRACTICE},   /* MEMORY */
+    {"practice 24 V thermostat cable", "common (C)", "blue", "", COLOUR_PRACTICE},    /* MEMORY */
+    {"practice 24 V thermostat cable", "fan (G)", "green", "", COLOUR_PRACTICE},      /* MEMORY */
+    {"practice 24 V thermostat cable", "cooling (Y)", "yellow", "", COLOUR_PRACTICE}, /* MEMORY */
+    {"practice 24 V thermostat cable", "heat (W)", "white", "", COLOUR_PRACTICE},     /* MEMORY */
+    {"practice 24 V thermostat cable", "reversing valve energised in cooling (O)", "orange", "",
+     COLOUR_PRACTICE}, /* MEMORY */
+};
+/* clang-format on */
+
+static ColourName
+name_of(const char *word, gsize length)
+{
+  for (int c = COLOUR_BLACK; c < COLOUR_COUNT; c++)
+    if ((strlen(colours[c].name) == length &&
+         g_ascii_strncasecmp(colours[c].name, word, length) == 0) ||
+        (length == 2 && strlen(colours[c].iec) == 2 &&
+         g_ascii_strncasecmp(colours[c].iec, word, 2) == 0))
+      return (ColourName)c;
+  for (gsize i = 0; i < G_N_ELEMENTS(synonyms); i++)
+    if (strlen(synonyms[i].word) == length &&
+        g_ascii_strncasecmp(synonyms[i].word, word, length) == 0)
+      return synonyms[i].colour;
+  return COLOUR_UNKNOWN;
+}
+
+WireColour
+wire_colour_parse(const char *text)
+{
+  WireColour colour = {COLOUR_UNKNOWN, COLOUR_UNKNOWN};
+  const char *at = text != NULL ? text : "";
+  bool first = true;
+  while (*at != '\0') {
+    gsize length = strcspn(at, "/- ");
+    ColourName here = length > 0 ? name_of(at, length) : COLOUR_UNKNOWN;
+    if (here == COLOUR_UNKNOWN && length == 4 && first) { /* "GNYE" */
+      colour.base = name_of(at, 2);
+      here = name_of(at + 2, 2);
+      first = false;
+    }
+    if (here != COLOUR_UNKNOWN) { /* "and", "with", "stripe" say nothing more */
+      if (first)
+        colour.base = here;
+      else if (colour.tracer == COLOUR_UNKNOWN)
+        colour.tracer = here;
+      first = false;
+    }
+    at += length;
+    at += strspn(at, "/- ");
+  }
+  return colour;
+}
+
+const char *
+colour_name(ColourName colour)
+{
+  return colour < COLOUR_COUNT ? colours[colour].name : "";
+}
+
+const char *
+colour_iec_code(ColourName colour)
+{
+  return colour < COLOUR_COUNT ? colours[colour].iec : "";
+}
+
+bool
+wire_colour_is_grounding(WireColour colour)
+{
+  if (colour.base == COLOUR_BARE)
+    return true;
+  return colour.base == COLOUR_GREEN &&
+         (colour.tracer == COLOUR_UNKNOWN || colour.tracer == COLOUR_YELLOW);
+}
+
+bool
+wire_colour_is_grounded(WireColour colour)
+{
+  return colour.base == COLOUR_WHITE || colour.base == COLOUR_GREY;
+}
+
+const ColourRule *
+colour_rules(guint *n)
+{
+  *n = G_N_ELEMENTS(rules);
+  return rules;
+}
+
+const ColourRule *
+colour_rule_find(const char *set, const char *role)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS(rules); i++)
+    if (strcmp(rules[i].set, set) == 0 && strcmp(rules[i].role, role) == 0)
+      return &rules[i];
+  return NULL;
+}
