@@ -24,7 +24,8 @@ typedef struct {
   guint part;      /* pole, phase, segment or contact within the owner, from 0 */
 } Owner;
 
-/* A node is a device terminal; node 0 (earth) has device G_MAXUINT. */
+/* A node is a device terminal; node 0 (earth) has device G_MAXUINT, as has every node of a bare
+ * circuit. */
 typedef struct {
   guint device;
   guint terminal;
@@ -127,6 +128,21 @@ typedef struct {
   Owner owner;
 } Stray;
 
+/* Two impedances of one line that share a magnetic field: the current of each drops z volts per
+ * ampere along the other, with a to b the reference direction of both. */
+typedef struct {
+  guint first, second;     /* indices of impedances */
+  Phasor z;
+} Coupling;
+
+/* Three-terminal element given by its line currents: into a, b and c as the matrix times the
+ * voltages ab, bc and ca (siemens). Any delta- or wye-connected apparatus known from outside. */
+typedef struct {
+  guint a, b, c;
+  Phasor y[3][3];
+  Owner owner;
+} DeltaLoad;
+
 /* A supply as derived from its readings; see supply.h. */
 typedef struct {
   guint device;            /* index in the document */
@@ -140,8 +156,19 @@ typedef struct {
 typedef struct {
   bool locked_out;         /* lockable joins open; everything else as drawn */
   double supply_scale;     /* 1: as measured; corner studies scale all EMFs; 0 means 1 */
-  bool loads_off;          /* loads, motors and coils draw nothing (no-load readings) */
+  bool loads_off;          /* loads, motors and coils draw CIRCUIT_LOADS_OFF of their power */
 } CircuitOptions;
+
+/* What is left of a load that is off: a millionth, below what any meter shows. The branch stays,
+ * so every array keeps its indices and every part its potential, and a coil still knows whether
+ * it is energized. */
+#define CIRCUIT_LOADS_OFF 1e-6
+
+/* A contact that waits for its coil until all devices are stamped. Private to the circuit layer. */
+typedef struct {
+  guint join;
+  char *designation;
+} ContactLink;
 
 typedef struct Circuit {
   CircuitOptions options;
@@ -151,7 +178,12 @@ typedef struct Circuit {
   guint *first_node;           /* per device: node of its terminal 0 */
   GArray *joins, *impedances, *sources, *loads, *cores, *segments, *coils, *motors, *strays;
   GArray *supplies;            /* of CircuitSupply */
-  GPtrArray *findings;         /* what building noticed (Finding *), e.g. impossible readings */
+  /* What building noticed about nameplates and coils (Finding *). How well the supply's readings
+   * fit is not repeated here: supplies[].system says it and the checks report it. */
+  GPtrArray *findings;
+  GArray *contact_links;       /* of ContactLink; empty once built */
+  GArray *couplings;           /* of Coupling; NULL counts as empty */
+  GArray *deltas;              /* of DeltaLoad; NULL counts as empty */
 } Circuit;
 
 /* options NULL: energized as drawn. Never fails on a document the reader or an edit accepts. */
