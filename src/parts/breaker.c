@@ -1,0 +1,155 @@
+/* SPDX-License-Identifier: MIT */
+/* A circuit breaker of one to three poles, with straight or slash voltage rating. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+enum {
+  DESIGNATION,
+  POLES,
+  RATING,
+  VOLTS,
+  VOLTS_TO_GROUND,
+  INTERRUPTING,
+  CLOSED,
+  LOCKABLE,
+  NOTE,
+  N_FIELDS
+};
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [POLES] = {.name = "poles",
+               .title = "Poles",
+               .type = FIELD_INTEGER,
+               .minimum = 1,
+               .maximum = 3,
+               .initial = "1",
+               .help = "Poles that open together"},
+    [RATING] = {.name = "rating",
+                .title = "Rating",
+                .type = FIELD_QUANTITY,
+                .unit = UNIT_AMPERE,
+                .minimum = 0.1,
+                .maximum = 6000,
+                .initial = "15 A",
+                .help = "Amperes on the handle"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 1000,
+               .initial = "480 V",
+               .help = "Highest ac volts on its label; of a slash rating 480Y/277 the 480"},
+    [VOLTS_TO_GROUND] = {.name = "volts-to-ground",
+                         .title = "Volts to ground",
+                         .type = FIELD_QUANTITY,
+                         .unit = UNIT_VOLT,
+                         .minimum = 1,
+                         .maximum = 1000,
+                         .help = "Lower figure of a slash rating, such as 277 V; empty: straight "
+                                 "rating"},
+    [INTERRUPTING] = {.name = "interrupting",
+                      .title = "Interrupting rating",
+                      .type = FIELD_QUANTITY,
+                      .unit = UNIT_AMPERE,
+                      .minimum = 100,
+                      .maximum = 300000,
+                      .help = "Fault current it can open at its volts, from its label; empty: "
+                              "unknown"},
+    [CLOSED] = {.name = "closed",
+                .title = "Closed",
+                .type = FIELD_BOOLEAN,
+                .initial = "yes",
+                .help = "yes: handle on; no: off or tripped"},
+    [LOCKABLE] = {.name = "lockable",
+                  .title = "Can be locked open",
+                  .type = FIELD_BOOLEAN,
+                  .initial = "yes",
+                  .help = "yes: has a lockout fitting, so locking out opens it"},
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+#define PITCH 10.0
+
+static guint
+pole_count(const Device *device)
+{
+  return (guint)device_number(device, POLES, 1);
+}
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  for (guint i = 0; i < pole_count(device); i++) {
+    char name[8];
+    g_snprintf(name, sizeof name, "L%u", i + 1);
+    part_terminal(array, name, 0, i * PITCH, SIDE_LEFT, TERMINAL_LINE);
+    g_snprintf(name, sizeof name, "T%u", i + 1);
+    part_terminal(array, name, WIDTH, i * PITCH, SIDE_RIGHT, TERMINAL_LOAD_SIDE);
+  }
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  for (guint i = 0; i < pole_count(device); i++)
+    stamp_join(out, (int)(2 * i), (int)(2 * i + 1),
+               (Join){.role = JOIN_BREAKER,
+                      .closed = device_flag(device, CLOSED),
+                      .coil = -1,
+                      .lockable = device_flag(device, LOCKABLE),
+                      .rated_amps = device_number(device, RATING, 0),
+                      .rated_volts = device_number(device, VOLTS, 0),
+                      .rated_volts_to_ground = device_number(device, VOLTS_TO_GROUND, 0),
+                      .interrupting_amps = device_number(device, INTERRUPTING, 0),
+                      .owner.part = i});
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  part_probe_poles(array, pole_count(device));
+}
+
+static bool
+validate(const Device *device, GError **error)
+{
+  double volts = device_number(device, VOLTS, 0);
+  double to_ground = device_number(device, VOLTS_TO_GROUND, 0);
+  if (to_ground <= volts)
+    return true;
+  g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
+              "%s: a slash rating has its lower figure to ground, but volts-to-ground %g V lies "
+              "above volts %g V; for example volts=\"480 V\" volts-to-ground=\"277 V\"",
+              device->id, to_ground, volts);
+  return false;
+}
+
+static char *
+rating_text(const Device *device)
+{
+  double to_ground = device_number(device, VOLTS_TO_GROUND, 0);
+  char *volts = to_ground > 0
+                    ? g_strdup_printf("%g/%g V", device_number(device, VOLTS, 0), to_ground)
+                    : part_value_text(device, VOLTS);
+  return part_join_texts(part_value_text(device, RATING), volts, PART_TEXT_END);
+}
+
+const PartKind part_breaker = {
+    .name = "breaker",
+    .title = "Circuit breaker",
+    .designation = "CB",
+    .help = "Opens on overload or fault; one to three poles",
+    .group = GROUP_PROTECTION,
+    .role = ROLE_BREAKER,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .validate = validate,
+    .operate_field = "closed",
+};

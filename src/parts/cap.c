@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+static const char *const type_choices[] = {"twist-on", "crimp", "heat-shrink", NULL};
+
+enum { DESIGNATION, TYPE, VOLTS, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [TYPE] = {.name = "type",
+              .title = "Cap",
+              .type = FIELD_CHOICE,
+              .choices = type_choices,
+              .initial = "twist-on",
+              .help = "What closes and insulates the end"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 1000,
+               .initial = "600 V",
+               .help = "Insulation volts of the cap"},
+    [NOTE] = FIELD_NOTE,
+};
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  (void)device;
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN)->capacity = 1;
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, PROBE_EARTH, "capped end to ground");
+}
+
+const PartKind part_cap = {
+    .name = "cap",
+    .title = "Cap",
+    .designation = "WC",
+    .help = "Insulated end of one unused lead",
+    .group = GROUP_END,
+    .role = ROLE_CAP,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .probes = probes,
+};

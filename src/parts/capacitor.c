@@ -1,0 +1,86 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+#include <math.h>
+
+enum { DESIGNATION, CAPACITANCE, VOLTS, BLEEDER, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [CAPACITANCE] = {.name = "capacitance",
+                     .title = "Capacitance",
+                     .type = FIELD_QUANTITY,
+                     .unit = UNIT_FARAD,
+                     .minimum = 1e-12,
+                     .maximum = 1,
+                     .initial = "10 uF",
+                     .help = "Microfarads on the can"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 5000,
+               .initial = "440 V",
+               .help = "Highest ac volts on the can"},
+    [BLEEDER] = {.name = "bleeder",
+                 .title = "Discharge resistor",
+                 .type = FIELD_QUANTITY,
+                 .unit = UNIT_OHM,
+                 .minimum = 10,
+                 .maximum = 1e9,
+                 .help = "Resistor across it that discharges it; empty: none, it stays charged"},
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  (void)device;
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "2", WIDTH, 0, SIDE_RIGHT, TERMINAL_PLAIN);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  double farads = device_number(device, CAPACITANCE, 0);
+  double ohms = device_number(device, BLEEDER, 0);
+  if (farads > 0)
+    stamp_impedance(out, 0, 1, CMPLX(0, -1 / (2 * G_PI * part_supply_frequency(out) * farads)),
+                    IMPEDANCE_CAPACITOR, 0);
+  if (ohms > 0)
+    stamp_impedance(out, 0, 1, ohms, IMPEDANCE_OTHER, 1);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, 1, "across the capacitor");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  return part_join_texts(part_value_text(device, CAPACITANCE), part_value_text(device, VOLTS),
+                         PART_TEXT_END);
+}
+
+const PartKind part_capacitor = {
+    .name = "capacitor",
+    .title = "Capacitor",
+    .designation = "C",
+    .help = "Run or start capacitor; holds a charge after power is off",
+    .group = GROUP_LOAD,
+    .role = ROLE_CAPACITOR,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+};

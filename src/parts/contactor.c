@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: MIT */
+/* A contactor: main poles for a load's power, a coil, and auxiliary contacts as rows. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+enum { DESIGNATION, POLES = COIL_FIELDS_END, RATING, VOLTS, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    COIL_FIELD_SPECS,
+    [POLES] = {.name = "poles",
+               .title = "Poles",
+               .type = FIELD_INTEGER,
+               .minimum = 1,
+               .maximum = 4,
+               .initial = "2",
+               .help = "Main contacts, all open while the coil has no volts"},
+    [RATING] = {.name = "rating",
+                .title = "Rating",
+                .type = FIELD_QUANTITY,
+                .unit = UNIT_AMPERE,
+                .minimum = 0.1,
+                .maximum = 5000,
+                .initial = "30 A",
+                .help = "Amperes each main pole may carry"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 1000,
+               .initial = "600 V",
+               .help = "Highest volts of the main poles"},
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+#define PITCH 10.0
+
+static guint
+pole_count(const Device *device)
+{
+  return (guint)device_number(device, POLES, 2);
+}
+
+static double
+coil_y(const Device *device)
+{
+  return pole_count(device) * PITCH;
+}
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  for (guint i = 0; i < pole_count(device); i++) {
+    char name[8];
+    g_snprintf(name, sizeof name, "L%u", i + 1);
+    part_terminal(array, name, 0, i * PITCH, SIDE_LEFT, TERMINAL_LINE);
+    g_snprintf(name, sizeof name, "T%u", i + 1);
+    part_terminal(array, name, WIDTH, i * PITCH, SIDE_RIGHT, TERMINAL_LOAD_SIDE);
+  }
+  part_terminal(array, "A1", 0, coil_y(device), SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "A2", WIDTH, coil_y(device), SIDE_RIGHT, TERMINAL_PLAIN);
+  part_contact_terminals(device, array, coil_y(device) + CONTACT_PITCH_MM, WIDTH);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  int n = (int)pole_count(device);
+  for (int i = 0; i < n; i++)
+    stamp_contact(out, 2 * i, 2 * i + 1,
+                  (Join){.role = JOIN_CONTACT,
+                         .rated_amps = device_number(device, RATING, 0),
+                         .rated_volts = device_number(device, VOLTS, 0),
+                         .owner.part = (guint)i},
+                  device_designation(device));
+  part_coil_stamp(out, 2 * n, 2 * n + 1);
+  part_contact_stamp(out, 2 * n + 2, (guint)n);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  int n = (int)pole_count(device);
+  part_probe(array, 2 * n, 2 * n + 1, "at the coil");
+  part_probe_poles(array, (guint)n);
+}
+
+static char *
+rating_text(const Device *device)
+{
+  char *coil = part_value_text(device, COIL_VOLTS);
+  char *text = g_strconcat(coil, " coil", NULL);
+  g_free(coil);
+  return part_join_texts(part_value_text(device, RATING), text, PART_TEXT_END);
+}
+
+const PartKind part_contactor = {
+    .name = "contactor",
+    .title = "Contactor",
+    .designation = "CON",
+    .help = "Coil with main poles that switch a load's power",
+    .group = GROUP_CONTROL,
+    .role = ROLE_COIL,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .row_name = "contact",
+    .row_title = "Auxiliary contact",
+    .row_fields = part_contact_fields,
+    .n_row_fields = CONTACT_FIELD_COUNT,
+    .max_rows = 6,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .validate = part_coil_validate,
+};

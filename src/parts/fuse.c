@@ -1,0 +1,107 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+/* Fuse classes of UL 248 (names only), then what is met without a class letter. */
+static const char *const class_choices[] = {"CC",    "G",    "H",  "J",     "K5",
+                                            "RK1",   "RK5",  "T",  "CF",    "midget",
+                                            "glass", "plug", "gG", "other", NULL};
+
+enum { DESIGNATION, CLASS, RATING, VOLTS, INTERRUPTING, TIME_DELAY, BLOWN, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [CLASS] = {.name = "class",
+               .title = "Class",
+               .type = FIELD_CHOICE,
+               .choices = class_choices,
+               .initial = "CC",
+               .help = "Fuse class printed on the barrel"},
+    [RATING] = {.name = "rating",
+                .title = "Rating",
+                .type = FIELD_QUANTITY,
+                .unit = UNIT_AMPERE,
+                .minimum = 0.01,
+                .maximum = 6000,
+                .initial = "1 A",
+                .help = "Amperes on the barrel"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 1000,
+               .initial = "600 V",
+               .help = "Highest ac volts on the barrel"},
+    [INTERRUPTING] = {.name = "interrupting",
+                      .title = "Interrupting rating",
+                      .type = FIELD_QUANTITY,
+                      .unit = UNIT_AMPERE,
+                      .minimum = 10,
+                      .maximum = 300000,
+                      .help = "Fault current it can open, printed IR or AIC; empty: unknown"},
+    [TIME_DELAY] = {.name = "time-delay",
+                    .title = "Time delay",
+                    .type = FIELD_BOOLEAN,
+                    .initial = "yes",
+                    .help = "yes: rides through a transformer's or motor's inrush"},
+    [BLOWN] = {.name = "blown",
+               .title = "Blown",
+               .type = FIELD_BOOLEAN,
+               .initial = "no",
+               .help = "yes: open element"},
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  (void)device;
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_LINE);
+  part_terminal(array, "2", WIDTH, 0, SIDE_RIGHT, TERMINAL_LOAD_SIDE);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  stamp_join(out, 0, 1,
+             (Join){.role = JOIN_FUSE,
+                    .closed = !device_flag(device, BLOWN),
+                    .coil = -1,
+                    .rated_amps = device_number(device, RATING, 0),
+                    .rated_volts = device_number(device, VOLTS, 0),
+                    .interrupting_amps = device_number(device, INTERRUPTING, 0)});
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, 1, "across the fuse");
+  part_probe(array, 1, PROBE_EARTH, "load side to ground");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  return part_join_texts(part_value_text(device, RATING), part_value_text(device, VOLTS),
+                         g_strdup(class_choices[device_choice(device, CLASS)]), PART_TEXT_END);
+}
+
+const PartKind part_fuse = {
+    .name = "fuse",
+    .title = "Fuse",
+    .designation = "FU",
+    .help = "One fuse in its holder",
+    .group = GROUP_PROTECTION,
+    .role = ROLE_FUSE,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .operate_field = "blown",
+};

@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+static const char *const type_choices[] = {"lug", "bar", "screw", NULL};
+
+enum { DESIGNATION, TYPE, CAPACITY, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [TYPE] = {.name = "type",
+              .title = "Ground",
+              .type = FIELD_CHOICE,
+              .choices = type_choices,
+              .initial = "lug",
+              .help = "What the grounding conductors land on"},
+    [CAPACITY] = {.name = "capacity",
+                  .title = "Conductors",
+                  .type = FIELD_INTEGER,
+                  .minimum = 1,
+                  .maximum = 24,
+                  .initial = "4",
+                  .help = "Conductors it may hold"},
+    [NOTE] = FIELD_NOTE,
+};
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "1", 0, 0, SIDE_UP, TERMINAL_EARTH)->capacity =
+      (guint)device_number(device, CAPACITY, 4);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  (void)device;
+  stamp_join(out, 0, STAMP_EARTH, (Join){.role = JOIN_BOND, .closed = true, .coil = -1});
+}
+
+const PartKind part_ground = {
+    .name = "ground",
+    .title = "Ground lug",
+    .designation = "GRD",
+    .help = "Lug, bar or screw bonded to the grounded metal of the unit",
+    .group = GROUP_END,
+    .role = ROLE_GROUND,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .stamp = stamp,
+};

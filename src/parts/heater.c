@@ -1,0 +1,81 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+enum { DESIGNATION, ACCEPTS, RATED_VOLTS, POWER, FRAME, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
+    [RATED_VOLTS] = {.name = "rated-volts",
+                     .title = "Rated volts",
+                     .type = FIELD_QUANTITY,
+                     .unit = UNIT_VOLT,
+                     .minimum = 1,
+                     .maximum = 1000,
+                     .help = "Volts at which it gives its watts; empty: middle of the range"},
+    [POWER] = {.name = "power",
+               .title = "Power",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_WATT,
+               .minimum = 0.01,
+               .maximum = 1e6,
+               .initial = "100 W",
+               .help = "Watts on the nameplate; they fall with the square of the volts"},
+    [FRAME] = FIELD_FRAME("yes"),
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "2", WIDTH, 0, SIDE_RIGHT, TERMINAL_PLAIN);
+  if (device_flag(device, FRAME))
+    part_frame_terminal(array, WIDTH / 2, 10);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  PartLoad load = {
+      .volt_amperes = device_number(device, POWER, 0),
+      .power_factor = 1,
+      .rated_volts = device_number(device, RATED_VOLTS, 0),
+      .behaviour = LOAD_CONSTANT_IMPEDANCE,
+  };
+  if (part_range(device, ACCEPTS, &load.accepts))
+    part_stamp_load(out, 0, 1, &load);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  part_probe(array, 0, 1, "at the heater");
+  if (device_flag(device, FRAME))
+    part_probe(array, 2, PROBE_EARTH, "frame to ground");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  return part_join_texts(part_value_text(device, ACCEPTS), part_value_text(device, POWER),
+                         PART_TEXT_END);
+}
+
+const PartKind part_heater = {
+    .name = "heater",
+    .title = "Heater",
+    .designation = "HTR",
+    .help = "Resistance heater: drain pan, crankcase, duct",
+    .group = GROUP_LOAD,
+    .role = ROLE_LOAD,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+};

@@ -1,0 +1,86 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+enum { DESIGNATION, ACCEPTS, POWER, POWER_FACTOR, COLOUR, FRAME, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
+    [POWER] = {.name = "power",
+               .title = "Power",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT_AMPERE,
+               .minimum = 0.001,
+               .maximum = 1e5,
+               .initial = "40 VA",
+               .help = "Volt-amperes with its ballast or driver; for a plain lamp its watts"},
+    [POWER_FACTOR] = {.name = "power-factor",
+                      .title = "Power factor",
+                      .type = FIELD_QUANTITY,
+                      .unit = UNIT_NONE,
+                      .minimum = 0.05,
+                      .maximum = 1,
+                      .initial = "1",
+                      .help = "Lagging power factor of ballast or driver; 1 for a plain lamp"},
+    [COLOUR] = {.name = "light",
+                .title = "Light",
+                .type = FIELD_TEXT,
+                .maximum = 12,
+                .help = "Lens or light colour letter drawn beside it, such as G, R or UV"},
+    [FRAME] = FIELD_FRAME("no"),
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "2", WIDTH, 0, SIDE_RIGHT, TERMINAL_PLAIN);
+  if (device_flag(device, FRAME))
+    part_frame_terminal(array, WIDTH / 2, 10);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  PartLoad load = {
+      .volt_amperes = device_number(device, POWER, 0),
+      .power_factor = device_number(device, POWER_FACTOR, 1),
+      .behaviour = LOAD_CONSTANT_IMPEDANCE,
+  };
+  if (part_range(device, ACCEPTS, &load.accepts))
+    part_stamp_load(out, 0, 1, &load);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  part_probe(array, 0, 1, "at the lamp");
+  if (device_flag(device, FRAME))
+    part_probe(array, 2, PROBE_EARTH, "frame to ground");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  return part_join_texts(part_value_text(device, ACCEPTS), part_value_text(device, POWER),
+                         PART_TEXT_END);
+}
+
+const PartKind part_lamp = {
+    .name = "lamp",
+    .title = "Lamp",
+    .designation = "LT",
+    .help = "Pilot light, work light or ultraviolet lamp with its ballast",
+    .group = GROUP_LOAD,
+    .role = ROLE_LOAD,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+};

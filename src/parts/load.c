@@ -1,0 +1,175 @@
+/* SPDX-License-Identifier: MIT */
+/* Any accessory known by its nameplate: controller, sensor panel, pump set, damper drive. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+static const char *const behaviour_choices[] = {"resistive", "constant-power", "constant-current",
+                                                NULL};
+
+enum {
+  DESIGNATION,
+  LABEL,
+  ACCEPTS,
+  RATED_VOLTS,
+  POWER,
+  WATTS,
+  AMPERES,
+  POWER_FACTOR,
+  BEHAVIOUR,
+  FRAME,
+  NOTE,
+  N_FIELDS
+};
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [LABEL] = {.name = "label",
+               .title = "What it is",
+               .type = FIELD_TEXT,
+               .maximum = 40,
+               .help = "Short name drawn in the box, such as Damper controller"},
+    [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
+    [RATED_VOLTS] = {.name = "rated-volts",
+                     .title = "Rated volts",
+                     .type = FIELD_QUANTITY,
+                     .unit = UNIT_VOLT,
+                     .minimum = 1,
+                     .maximum = 1000,
+                     .help = "Volts at which it draws its rated power; empty: middle of the range"},
+    [POWER] = {.name = "power",
+               .title = "Power",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT_AMPERE,
+               .minimum = 0.001,
+               .maximum = 1e6,
+               .initial = "50 VA",
+               .help = "Volt-amperes on the nameplate"},
+    [WATTS] = {.name = "watts",
+               .title = "Watts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_WATT,
+               .minimum = 0.001,
+               .maximum = 1e6,
+               .help = "Instead of volt-amperes when the nameplate gives watts"},
+    [AMPERES] = {.name = "amperes",
+                 .title = "Amperes",
+                 .type = FIELD_QUANTITY,
+                 .unit = UNIT_AMPERE,
+                 .minimum = 0.0001,
+                 .maximum = 5000,
+                 .help = "Instead of volt-amperes when the nameplate gives amperes at rated volts"},
+    [POWER_FACTOR] = {.name = "power-factor",
+                      .title = "Power factor",
+                      .type = FIELD_QUANTITY,
+                      .unit = UNIT_NONE,
+                      .minimum = 0.05,
+                      .maximum = 1,
+                      .initial = "1",
+                      .help = "Lagging power factor, 0.05 to 1; 1 when nothing is stated"},
+    [BEHAVIOUR] = {.name = "behaviour",
+                   .title = "Behaviour",
+                   .type = FIELD_CHOICE,
+                   .choices = behaviour_choices,
+                   .initial = "resistive",
+                   .help = "resistive: current follows volts; constant-power: electronic supplies; "
+                           "constant-current: some drivers and chargers"},
+    [FRAME] = FIELD_FRAME("no"),
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 30.0
+#define HEIGHT 20.0
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "2", 0, 10, SIDE_LEFT, TERMINAL_PLAIN);
+  if (device_flag(device, FRAME))
+    part_frame_terminal(array, 20, 20);
+}
+
+static double
+rated_volts(const Device *device)
+{
+  QuantityRange accepts;
+  if (device->values[RATED_VOLTS].has_value)
+    return device_number(device, RATED_VOLTS, 0);
+  if (!part_range(device, ACCEPTS, &accepts))
+    return 0;
+  return (quantity_value(accepts.low) + quantity_value(accepts.high)) / 2;
+}
+
+static double
+volt_amperes(const Device *device)
+{
+  double watts = device_number(device, WATTS, 0), amperes = device_number(device, AMPERES, 0);
+  if (watts > 0)
+    return watts / device_number(device, POWER_FACTOR, 1);
+  if (amperes > 0)
+    return amperes * rated_volts(device);
+  return device_number(device, POWER, 0);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  static const LoadBehaviour behaviours[] = {LOAD_CONSTANT_IMPEDANCE, LOAD_CONSTANT_POWER,
+                                             LOAD_CONSTANT_CURRENT};
+  PartLoad load = {
+      .volt_amperes = volt_amperes(device),
+      .power_factor = device_number(device, POWER_FACTOR, 1),
+      .rated_volts = rated_volts(device),
+      .behaviour = behaviours[device_choice(device, BEHAVIOUR)],
+  };
+  if (part_range(device, ACCEPTS, &load.accepts))
+    part_stamp_load(out, 0, 1, &load);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  part_probe(array, 0, 1, "at the load");
+  if (device_flag(device, FRAME))
+    part_probe(array, 2, PROBE_EARTH, "frame to ground");
+}
+
+static bool
+validate(const Device *device, GError **error)
+{
+  bool watts = device->values[WATTS].is_set, amperes = device->values[AMPERES].is_set;
+  bool power = device->values[POWER].is_set;
+  if (watts + amperes + power <= 1)
+    return true;
+  g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
+              "%s: give the load's power once, as power=\"50 VA\", watts=\"40 W\" or "
+              "amperes=\"0.5 A\", and clear the others",
+              device->id);
+  return false;
+}
+
+static char *
+rating_text(const Device *device)
+{
+  guint field = device->values[WATTS].is_set     ? WATTS
+                : device->values[AMPERES].is_set ? AMPERES
+                                                 : POWER;
+  return part_join_texts(part_value_text(device, ACCEPTS), part_value_text(device, field),
+                         PART_TEXT_END);
+}
+
+const PartKind part_load = {
+    .name = "load",
+    .title = "Load",
+    .designation = "LD",
+    .help = "Accessory known by its nameplate: controller, pump set, sensor panel",
+    .group = GROUP_LOAD,
+    .role = ROLE_LOAD,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .validate = validate,
+};

@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: MIT */
+/* A dashed outline that groups devices into an enclosure. It conducts nothing. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+static const char *const belongs_choices[] = {"existing", "add-on", NULL};
+
+enum { DESIGNATION, LABEL, BELONGS, WIDTH, HEIGHT, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [LABEL] = {.name = "label",
+               .title = "Title",
+               .type = FIELD_TEXT,
+               .maximum = 60,
+               .initial = "Add-on",
+               .help = "Words at the outline's upper left corner, such as Existing unit"},
+    [BELONGS] = {.name = "belongs",
+                 .title = "Belongs to",
+                 .type = FIELD_CHOICE,
+                 .choices = belongs_choices,
+                 .initial = "add-on",
+                 .help = "existing: was there before; add-on: comes with this job"},
+    [WIDTH] = {.name = "width",
+               .title = "Width",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_MILLIMETRE,
+               .minimum = 10,
+               .maximum = 2000,
+               .initial = "80 mm",
+               .help = "Width on paper"},
+    [HEIGHT] = {.name = "height",
+                .title = "Height",
+                .type = FIELD_QUANTITY,
+                .unit = UNIT_MILLIMETRE,
+                .minimum = 10,
+                .maximum = 2000,
+                .initial = "60 mm",
+                .help = "Height on paper"},
+    [NOTE] = FIELD_NOTE,
+};
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  (void)device;
+  (void)array;
+}
+
+const PartKind part_outline = {
+    .name = "outline",
+    .title = "Outline",
+    .designation = "ENC",
+    .help = "Dashed frame round the devices of one enclosure",
+    .group = GROUP_END,
+    .role = ROLE_OUTLINE,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+};

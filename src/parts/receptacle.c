@@ -1,0 +1,115 @@
+/* SPDX-License-Identifier: MIT */
+/* A receptacle and, when its power is given, what is plugged into it. Configurations and terminal
+ * letters of ANSI/NEMA WD 6 (from memory): X and Y ungrounded, W grounded, G equipment ground. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+typedef struct {
+  const char *second; /* W or Y */
+  double volts, amperes;
+} Configuration;
+static const char *const configuration_choices[] = {"5-15", "5-20", "6-15", "6-20", NULL};
+static const Configuration configurations[] = {
+    {"W", 125, 15}, {"W", 125, 20}, {"Y", 250, 15}, {"Y", 250, 20}};
+
+enum { DESIGNATION, CONFIGURATION, GFCI, ACCEPTS, POWER, POWER_FACTOR, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [CONFIGURATION] = {.name = "configuration",
+                       .title = "Configuration",
+                       .type = FIELD_CHOICE,
+                       .choices = configuration_choices,
+                       .initial = "5-15",
+                       .help = "Slot pattern: 5 for 125 V, 6 for 250 V, then amperes"},
+    [GFCI] = {.name = "gfci",
+              .title = "Ground-fault protected",
+              .type = FIELD_BOOLEAN,
+              .initial = "no",
+              .help = "yes: trips on a ground fault of a few milliamperes"},
+    [ACCEPTS] = {.name = "accepts",
+                 .title = "Accepts",
+                 .type = FIELD_RANGE,
+                 .unit = UNIT_VOLT,
+                 .minimum = 1,
+                 .maximum = 1000,
+                 .help = "Volts range of what is plugged in; empty: the receptacle's 10 % band"},
+    [POWER] = {.name = "power",
+               .title = "Plugged in",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT_AMPERE,
+               .minimum = 0.01,
+               .maximum = 1e5,
+               .help = "Volt-amperes plugged in; empty: nothing"},
+    [POWER_FACTOR] = {.name = "power-factor",
+                      .title = "Power factor",
+                      .type = FIELD_QUANTITY,
+                      .unit = UNIT_NONE,
+                      .minimum = 0.05,
+                      .maximum = 1,
+                      .initial = "1",
+                      .help = "Lagging power factor of what is plugged in"},
+    [NOTE] = FIELD_NOTE,
+};
+
+static const Configuration *
+configuration(const Device *device)
+{
+  return &configurations[device_choice(device, CONFIGURATION)];
+}
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "X", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, configuration(device)->second, 0, 10, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "G", 0, 20, SIDE_LEFT, TERMINAL_FRAME);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  /* 120 V and 240 V systems with the +-10 % a plug-in load usually takes: common practice. */
+  double nominal = configuration(device)->volts > 200 ? 240 : 120;
+  PartLoad load = {
+      .volt_amperes = device_number(device, POWER, 0),
+      .power_factor = device_number(device, POWER_FACTOR, 1),
+      .accepts = {quantity_make(nominal * 0.9, UNIT_VOLT), quantity_make(nominal * 1.1, UNIT_VOLT)},
+      .behaviour = LOAD_CONSTANT_IMPEDANCE,
+  };
+  part_range(device, ACCEPTS, &load.accepts);
+  part_stamp_load(out, 0, 1, &load);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  bool neutral = configuration(device)->volts < 200;
+  part_probe(array, 0, 1, "in the slots");
+  part_probe(array, 0, 2, "hot slot to ground hole");
+  part_probe(array, 1, 2, neutral ? "neutral slot to ground hole" : "hot slot to ground hole");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  const Configuration *c = configuration(device);
+  return g_strdup_printf("%s %g V %g A%s",
+                         configuration_choices[device_choice(device, CONFIGURATION)], c->volts,
+                         c->amperes, device_flag(device, GFCI) ? " GFCI" : "");
+}
+
+const PartKind part_receptacle = {
+    .name = "receptacle",
+    .title = "Receptacle",
+    .designation = "REC",
+    .help = "Outlet with ground, and the load plugged into it",
+    .group = GROUP_LOAD,
+    .role = ROLE_RECEPTACLE,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+};

@@ -1,0 +1,68 @@
+/* SPDX-License-Identifier: MIT */
+/* A control relay: a coil and its contacts in one device. A contact drawn elsewhere on the sheet is
+ * the kind "contact". */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+enum { DESIGNATION, NOTE = COIL_FIELDS_END, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    COIL_FIELD_SPECS,
+    [NOTE] = FIELD_NOTE,
+};
+static const char *const initial_rows[] = {"changeover", "10 A", "250 V"};
+
+#define WIDTH 20.0
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "A1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "A2", WIDTH, 0, SIDE_RIGHT, TERMINAL_PLAIN);
+  part_contact_terminals(device, array, CONTACT_PITCH_MM, WIDTH);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  (void)device;
+  part_coil_stamp(out, 0, 1);
+  part_contact_stamp(out, 2, 0);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, 1, "at the coil");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  return part_join_texts(part_value_text(device, COIL_VOLTS), g_strdup("coil"), PART_TEXT_END);
+}
+
+const PartKind part_relay = {
+    .name = "relay",
+    .title = "Relay",
+    .designation = "CR",
+    .help = "Control relay: coil with any number of contacts",
+    .group = GROUP_CONTROL,
+    .role = ROLE_COIL,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .row_name = "contact",
+    .row_title = "Contact",
+    .row_fields = part_contact_fields,
+    .n_row_fields = CONTACT_FIELD_COUNT,
+    .max_rows = 8,
+    .initial_rows = initial_rows,
+    .n_initial_rows = 1,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .validate = part_coil_validate,
+};

@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+static const char *const type_choices[] = {"twist-on", "crimp", "lever", "set-screw", NULL};
+
+enum { DESIGNATION, TYPE, CAPACITY, VOLTS, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [TYPE] = {.name = "type",
+              .title = "Connector",
+              .type = FIELD_CHOICE,
+              .choices = type_choices,
+              .initial = "twist-on",
+              .help = "How the conductors are joined"},
+    [CAPACITY] = {.name = "capacity",
+                  .title = "Conductors",
+                  .type = FIELD_INTEGER,
+                  .minimum = 2,
+                  .maximum = 6,
+                  .initial = "4",
+                  .help = "Conductors the connector may hold, from its package"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 1000,
+               .initial = "600 V",
+               .help = "Insulation volts of the connector"},
+    [NOTE] = FIELD_NOTE,
+};
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  part_terminal(array, "1", 0, 0, SIDE_RIGHT, TERMINAL_PLAIN)->capacity =
+      (guint)device_number(device, CAPACITY, 4);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, PROBE_EARTH, "splice to ground");
+}
+
+const PartKind part_splice = {
+    .name = "splice",
+    .title = "Splice",
+    .designation = "SP",
+    .help = "Two to six conductors joined in a connector",
+    .group = GROUP_END,
+    .role = ROLE_SPLICE,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .probes = probes,
+};

@@ -1,0 +1,123 @@
+/* SPDX-License-Identifier: MIT */
+/* A contact worked by temperature, level, pressure, a door or a hand. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+typedef enum {
+  TYPE_THERMOSTAT,
+  TYPE_FLOAT,
+  TYPE_PRESSURE,
+  TYPE_FLOW,
+  TYPE_DOOR,
+  TYPE_LIMIT,
+  TYPE_TOGGLE,
+  TYPE_PUSH_BUTTON
+} SwitchType;
+static const char *const type_choices[] = {"thermostat", "float",  "pressure",    "flow", "door",
+                                           "limit",      "toggle", "push-button", NULL};
+static const char *const form_choices[] = {"normally-open", "normally-closed", NULL};
+
+enum { DESIGNATION, TYPE, FORM, ACTUATED, SETTING, RATING, VOLTS, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [TYPE] = {.name = "type",
+              .title = "Worked by",
+              .type = FIELD_CHOICE,
+              .choices = type_choices,
+              .initial = "thermostat",
+              .help = "What moves the contact"},
+    [FORM] = {.name = "form",
+              .title = "Form",
+              .type = FIELD_CHOICE,
+              .choices = form_choices,
+              .initial = "normally-open",
+              .help = "How it stands on the shelf; a rising quantity or a hand moves it"},
+    [ACTUATED] = {.name = "actuated",
+                  .title = "Actuated",
+                  .type = FIELD_BOOLEAN,
+                  .initial = "no",
+                  .help = "yes: moved, so that a normally-open contact is closed"},
+    [SETTING] = {.name = "setting",
+                 .title = "Setting",
+                 .type = FIELD_TEXT,
+                 .maximum = 40,
+                 .help = "Set point for the sheet, such as closes on rise at 55 C"},
+    [RATING] = {.name = "rating",
+                .title = "Rating",
+                .type = FIELD_QUANTITY,
+                .unit = UNIT_AMPERE,
+                .minimum = 0.01,
+                .maximum = 5000,
+                .initial = "10 A",
+                .help = "Amperes the contact may carry and switch"},
+    [VOLTS] = {.name = "volts",
+               .title = "Volts",
+               .type = FIELD_QUANTITY,
+               .unit = UNIT_VOLT,
+               .minimum = 1,
+               .maximum = 1000,
+               .initial = "250 V",
+               .help = "Highest volts the contact may switch"},
+    [NOTE] = FIELD_NOTE,
+};
+
+#define WIDTH 20.0
+
+static bool
+is_closed(const Device *device)
+{
+  return (device_choice(device, FORM) == 1) != device_flag(device, ACTUATED);
+}
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  (void)device;
+  part_terminal(array, "1", 0, 0, SIDE_LEFT, TERMINAL_PLAIN);
+  part_terminal(array, "2", WIDTH, 0, SIDE_RIGHT, TERMINAL_LOAD_SIDE);
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  stamp_join(out, 0, 1,
+             (Join){.role = JOIN_SWITCH,
+                    .closed = is_closed(device),
+                    .coil = -1,
+                    .rated_amps = device_number(device, RATING, 0),
+                    .rated_volts = device_number(device, VOLTS, 0)});
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, 1, "across the contact");
+}
+
+static char *
+rating_text(const Device *device)
+{
+  const char *setting = device_text(device, SETTING);
+  if (*setting)
+    return g_strdup(setting);
+  return part_join_texts(part_value_text(device, RATING), part_value_text(device, VOLTS),
+                         PART_TEXT_END);
+}
+
+const PartKind part_switch = {
+    .name = "switch",
+    .title = "Switch contact",
+    .designation = "SW",
+    .help = "Thermostat, float, pressure, flow, door or limit contact, toggle or push button",
+    .group = GROUP_CONTROL,
+    .role = ROLE_SWITCH,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .operate_field = "actuated",
+};

@@ -1,0 +1,37 @@
+/* SPDX-License-Identifier: MIT */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+enum { DESIGNATION, NOTE, N_FIELDS };
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [NOTE] = FIELD_NOTE,
+};
+
+static void
+terminals(const Device *device, GArray *array)
+{
+  (void)device;
+  part_terminal(array, "1", 0, 0, SIDE_DOWN, TERMINAL_PLAIN);
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  (void)device;
+  part_probe(array, 0, PROBE_EARTH, "test point to ground");
+}
+
+const PartKind part_test_point = {
+    .name = "test-point",
+    .title = "Test point",
+    .designation = "TP",
+    .help = "Place where the sheet says what a meter should read",
+    .group = GROUP_END,
+    .role = ROLE_TEST_POINT,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .probes = probes,
+};

@@ -1,0 +1,337 @@
+/* SPDX-License-Identifier: MIT */
+/* A transformer with any number of leads: every lead a row with marking, winding, volts and
+ * colour, as its nameplate lists them. */
+#include "parts/kinds.h"
+#include "parts/symbol.h"
+
+#include <math.h>
+
+#define MAX_LEADS 24
+
+static const char *const mounting_choices[] = {"flying-leads", "screw-terminals", NULL};
+/* Even: a primary; odd: a secondary; half the index: which one. */
+static const char *const winding_choices[] = {"primary",     "secondary",   "primary-2",
+                                              "secondary-2", "primary-3",   "secondary-3",
+                                              "primary-4",   "secondary-4", NULL};
+
+enum {
+  DESIGNATION,
+  RATING,
+  REGULATION,
+  IMPEDANCE,
+  X_OVER_R,
+  NO_LOAD_RISE,
+  NO_LOAD_CURRENT,
+  CLASS_2,
+  FREQUENCY,
+  MOUNTING,
+  NOTE,
+  N_FIELDS
+};
+static const FieldSpec fields[N_FIELDS] = {
+    [DESIGNATION] = FIELD_DESIGNATION,
+    [RATING] = {.name = "rating",
+                .title = "Rating",
+                .type = FIELD_QUANTITY,
+                .unit = UNIT_VOLT_AMPERE,
+                .minimum = 0.1,
+                .maximum = 1e7,
+                .initial = "75 VA",
+                .help = "Volt-amperes on the nameplate"},
+    [REGULATION] = {.name = "regulation",
+                    .title = "Regulation",
+                    .type = FIELD_QUANTITY,
+                    .unit = UNIT_PERCENT,
+                    .minimum = 0.1,
+                    .maximum = 50,
+                    .help = "Rise of secondary volts from rated load to none; empty: by impedance "
+                            "or by size"},
+    [IMPEDANCE] = {.name = "impedance",
+                   .title = "Impedance",
+                   .type = FIELD_QUANTITY,
+                   .unit = UNIT_PERCENT,
+                   .minimum = 0.1,
+                   .maximum = 50,
+                   .help = "%Z on the nameplate; regulation wins when both are given"},
+    [X_OVER_R] = {.name = "x-over-r",
+                  .title = "X/R",
+                  .type = FIELD_QUANTITY,
+                  .unit = UNIT_NONE,
+                  .minimum = 0.01,
+                  .maximum = 100,
+                  .help = "Reactance over resistance of the windings; empty: by size"},
+    [NO_LOAD_RISE] = {.name = "no-load-rise",
+                      .title = "No-load rise",
+                      .type = FIELD_QUANTITY,
+                      .unit = UNIT_PERCENT,
+                      .minimum = 0,
+                      .maximum = 50,
+                      .help = "How far open secondary volts lie above rated volts; small units are "
+                              "wound high; empty: as regulation"},
+    [NO_LOAD_CURRENT] = {.name = "no-load-current",
+                         .title = "No-load current",
+                         .type = FIELD_QUANTITY,
+                         .unit = UNIT_PERCENT,
+                         .minimum = 0.01,
+                         .maximum = 100,
+                         .help = "Primary current without load, of rated current; empty: by size"},
+    [CLASS_2] = {.name = "class-2",
+                 .title = "Class 2",
+                 .type = FIELD_BOOLEAN,
+                 .initial = "no",
+                 .help = "yes: the nameplate says Class 2 (its output limits itself)"},
+    [FREQUENCY] = {.name = "frequency",
+                   .title = "Rated frequency",
+                   .type = FIELD_RANGE,
+                   .unit = UNIT_HERTZ,
+                   .minimum = 40,
+                   .maximum = 400,
+                   .initial = "60 Hz",
+                   .help = "Frequency on the nameplate, such as 60 Hz or 50..60 Hz"},
+    [MOUNTING] = {.name = "mounting",
+                  .title = "Connections",
+                  .type = FIELD_CHOICE,
+                  .choices = mounting_choices,
+                  .initial = "flying-leads",
+                  .help =
+                      "flying-leads have to be landed or capped; screw-terminals may stay empty"},
+    [NOTE] = FIELD_NOTE,
+};
+
+enum { LEAD_NAME, LEAD_WINDING, LEAD_VOLTS, LEAD_COLOUR, N_ROW_FIELDS };
+static const FieldSpec row_fields[N_ROW_FIELDS] = {
+    [LEAD_NAME] = {.name = "name",
+                   .title = "Marking",
+                   .type = FIELD_NAME,
+                   .help = "Marking on lead or screw, such as H1 or X2; empty: numbered in order"},
+    [LEAD_WINDING] = {.name = "winding",
+                      .title = "Winding",
+                      .type = FIELD_CHOICE,
+                      .choices = winding_choices,
+                      .initial = "primary",
+                      .help =
+                          "Which winding it belongs to; separate windings do not conduct to one "
+                          "another"},
+    [LEAD_VOLTS] = {.name = "volts",
+                    .title = "Volts",
+                    .type = FIELD_QUANTITY,
+                    .unit = UNIT_VOLT,
+                    .minimum = 0,
+                    .maximum = 35000,
+                    .help = "Rated volts from the winding's common lead, which has 0 V"},
+    [LEAD_COLOUR] = {.name = "colour",
+                     .title = "Colour",
+                     .type = FIELD_TEXT,
+                     .maximum = 24,
+                     .help = "Insulation of the lead, such as brown or white/blue"},
+};
+static const char *const initial_rows[] = {
+    "H1", "primary",   "0 V",   "grey",   "H2", "primary",   "208 V", "yellow",
+    "H3", "primary",   "240 V", "purple", "H4", "primary",   "480 V", "brown",
+    "X1", "secondary", "0 V",   "white",  "X2", "secondary", "24 V",  "blue",
+};
+
+#define WIDTH 45.0
+#define FRAME_X 22.5
+#define LEAD_PITCH 7.5
+#define WINDING_GAP 2.5
+
+static bool
+lead_secondary(const Device *device, guint row)
+{
+  return device_row_choice(device, row, LEAD_WINDING) % 2 == 1;
+}
+
+/* An unnamed lead takes the lowest number of its side that no other lead has. */
+static void
+lead_name(const Device *device, guint row, const GArray *made, char *name, gsize size)
+{
+  const char *given = device_row_text(device, row, LEAD_NAME);
+  if (*given) {
+    g_strlcpy(name, given, size);
+    return;
+  }
+  char letter = lead_secondary(device, row) ? 'X' : 'H';
+  for (guint number = 1; number <= 2 * MAX_LEADS + 1; number++) {
+    g_snprintf(name, size, "%c%u", letter, number);
+    bool used = false;
+    for (guint i = 0; i < made->len; i++)
+      used = used || g_str_equal(g_array_index(made, Terminal, i).name, name);
+    for (guint i = 0; i < device_row_count(device); i++)
+      used = used || g_str_equal(device_row_text(device, i, LEAD_NAME), name);
+    if (!used)
+      return;
+  }
+}
+
+/* Terminals come in the order of the rows, then FRAME. Down each side the leads keep that order,
+ * with a gap between windings. */
+static void
+terminals(const Device *device, GArray *array)
+{
+  double y[2] = {0, 0};
+  int winding[2] = {-1, -1};
+  bool flying = device_choice(device, MOUNTING) == 0;
+  for (guint row = 0; row < device_row_count(device) && row < MAX_LEADS; row++) {
+    int side = lead_secondary(device, row) ? 1 : 0;
+    int choice = device_row_choice(device, row, LEAD_WINDING);
+    if (winding[side] >= 0)
+      y[side] += LEAD_PITCH + (winding[side] != choice ? WINDING_GAP : 0);
+    winding[side] = choice;
+    char name[34];
+    lead_name(device, row, array, name, sizeof name);
+    Terminal *terminal =
+        part_terminal(array, name, side ? WIDTH : 0, y[side], side ? SIDE_RIGHT : SIDE_LEFT,
+                      side ? TERMINAL_SECONDARY : TERMINAL_PRIMARY);
+    terminal->flying = flying;
+    terminal->capacity = flying ? 1 : 2;
+    terminal->row = (int)row;
+  }
+  part_frame_terminal(array, FRAME_X, MAX(y[0], y[1]) + 10);
+}
+
+/* Applied over rated frequency; inside a rated range it is 1. */
+static double
+frequency_ratio(const Device *device, const Stamp *out)
+{
+  QuantityRange rated;
+  double applied = part_supply_frequency(out);
+  if (!part_range(device, FREQUENCY, &rated))
+    return 1;
+  double low = quantity_value(rated.low), high = quantity_value(rated.high);
+  return applied / CLAMP(applied, low, high);
+}
+
+static double
+per_unit(const Device *device, guint field)
+{
+  return device_number(device, field, -100) / 100;
+}
+
+/* Leads of equal volts in one winding are one point of it: joins the row to an earlier lead of the
+ * same winding and volts. */
+static bool
+join_twin(const Device *device, Stamp *out, guint row)
+{
+  for (guint i = 0; i < row; i++) {
+    bool same = device_row_choice(device, i, LEAD_WINDING) ==
+                    device_row_choice(device, row, LEAD_WINDING) &&
+                device_row_number(device, i, LEAD_VOLTS, NAN) ==
+                    device_row_number(device, row, LEAD_VOLTS, NAN);
+    if (!same)
+      continue;
+    stamp_join(out, (int)i, (int)row,
+               (Join){.role = JOIN_INTERNAL, .closed = true, .coil = -1, .owner.part = row});
+    return true;
+  }
+  return false;
+}
+
+static void
+stamp(const Device *device, Stamp *out)
+{
+  StampLead leads[MAX_LEADS];
+  guint n = 0;
+  for (guint row = 0; row < device_row_count(device) && row < MAX_LEADS; row++) {
+    double volts = device_row_number(device, row, LEAD_VOLTS, NAN);
+    if (isnan(volts) || join_twin(device, out, row))
+      continue;
+    leads[n++] = (StampLead){
+        .terminal = (int)row,
+        .winding = (guint)device_row_choice(device, row, LEAD_WINDING),
+        .secondary = lead_secondary(device, row),
+        .volts = volts,
+        .row = (int)row,
+    };
+  }
+  stamp_transformer(out, &(StampTransformer){
+                             .rating = device_number(device, RATING, 75),
+                             .frequency_ratio = frequency_ratio(device, out),
+                             .regulation = per_unit(device, REGULATION),
+                             .impedance = per_unit(device, IMPEDANCE),
+                             .x_over_r = device_number(device, X_OVER_R, 0),
+                             .no_load_rise = per_unit(device, NO_LOAD_RISE),
+                             .no_load_current = per_unit(device, NO_LOAD_CURRENT),
+                             .leads = leads,
+                             .n_leads = n,
+                         });
+}
+
+/* Row of the winding's common lead: the lowest volts. */
+static int
+common_row(const Device *device, int winding)
+{
+  int common = -1;
+  double lowest = INFINITY;
+  for (guint row = 0; row < device_row_count(device); row++) {
+    double volts = device_row_number(device, row, LEAD_VOLTS, INFINITY);
+    if (device_row_choice(device, row, LEAD_WINDING) == winding && volts < lowest) {
+      lowest = volts;
+      common = (int)row;
+    }
+  }
+  return common;
+}
+
+static void
+probes(const Device *device, GArray *array)
+{
+  int frame = (int)device_terminal_count(device) - 1;
+  for (guint row = 0; row < device_row_count(device) && (int)row < frame; row++) {
+    int common = common_row(device, device_row_choice(device, row, LEAD_WINDING));
+    if (common >= 0 && (int)row != common)
+      part_probe(array, (int)row, common,
+                 lead_secondary(device, row) ? "across the secondary" : "across the primary");
+  }
+  for (guint row = 0; row < device_row_count(device) && (int)row < frame; row++)
+    if (lead_secondary(device, row))
+      part_probe(array, (int)row, PROBE_EARTH, "secondary to ground");
+  part_probe(array, frame, PROBE_EARTH, "frame to ground");
+}
+
+static bool
+validate(const Device *device, GError **error)
+{
+  for (guint i = 0; i < device_terminal_count(device); i++)
+    for (guint j = i + 1; j < device_terminal_count(device); j++) {
+      const char *name = device_terminal(device, i)->name;
+      if (!g_str_equal(name, device_terminal(device, j)->name))
+        continue;
+      g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
+                  "%s: two leads are marked %s; every lead needs a marking of its own%s",
+                  device->id, name, g_str_equal(name, "FRAME") ? " (FRAME is the case)" : "");
+      return false;
+    }
+  return true;
+}
+
+static char *
+rating_text(const Device *device)
+{
+  return part_join_texts(part_value_text(device, RATING),
+                         device_flag(device, CLASS_2) ? g_strdup("Class 2") : NULL, PART_TEXT_END);
+}
+
+const PartKind part_transformer = {
+    .name = "transformer",
+    .title = "Transformer",
+    .designation = "T",
+    .help = "Control transformer with tapped primary leads and one or more secondaries",
+    .group = GROUP_TRANSFORMER,
+    .role = ROLE_TRANSFORMER,
+    .fields = fields,
+    .n_fields = N_FIELDS,
+    .row_name = "lead",
+    .row_title = "Lead",
+    .row_fields = row_fields,
+    .n_row_fields = N_ROW_FIELDS,
+    .max_rows = MAX_LEADS,
+    .initial_rows = initial_rows,
+    .n_initial_rows = G_N_ELEMENTS(initial_rows) / N_ROW_FIELDS,
+    .terminals = terminals,
+    .draw = symbol_plain,
+    .rating_text = rating_text,
+    .stamp = stamp,
+    .probes = probes,
+    .validate = validate,
+};
