@@ -49,6 +49,8 @@ const Measured *document_measured(const Document *document, guint index);
 /* Resolves a landing to device and terminal index; false when it is not there. */
 bool document_resolve(const Document *document, const Landing *landing, const Device **device,
                       guint *terminal);
+/* Why a landing does not resolve, and the terminals or device names there are. New string. */
+char *document_explain_landing(const Document *document, const Landing *landing);
 /* How many conductor ends lie on a terminal. */
 guint document_landings(const Document *document, const char *device, const char *terminal);
 /* An id not yet used: letters and the lowest free number ("T1", "FU3"). New string. */

@@ -1,0 +1,324 @@
+/* SPDX-License-Identifier: MIT */
+#include "diagram/document.h"
+
+#include "diagram/change.h"
+
+#include <string.h>
+
+G_DEFINE_QUARK(doorsheet - document - error, document_error)
+
+typedef struct {
+  guint id;
+  DocumentListener listener; /* NULL: gone, swept when no notification is running */
+  gpointer data;
+} Listener;
+
+struct Document {
+  Contents *contents;
+  Contents *saved;    /* as last marked saved */
+  GPtrArray *history; /* of Change *: applied ones first, then those to redo */
+  guint applied;
+  guint32 next_key;
+  GArray *listeners;
+  guint next_listener;
+  guint notifying; /* depth: a listener may apply a change */
+};
+
+static Document *
+document_with_contents(Contents *take_contents, guint32 next_key)
+{
+  Document *document = g_new0(Document, 1);
+  document->contents = take_contents;
+  document->saved = contents_ref(take_contents);
+  document->history = g_ptr_array_new_with_free_func((GDestroyNotify)change_free);
+  document->listeners = g_array_new(FALSE, FALSE, sizeof(Listener));
+  document->next_key = next_key;
+  document->next_listener = 1;
+  return document;
+}
+
+Document *
+document_new(PartCatalog catalog)
+{
+  return document_with_contents(contents_new(catalog), 1);
+}
+
+Document *
+document_snapshot(const Document *document)
+{
+  return document_with_contents(contents_ref(document->contents), document->next_key);
+}
+
+void
+document_free(Document *document)
+{
+  if (document == NULL)
+    return;
+  contents_unref(document->contents);
+  contents_unref(document->saved);
+  g_ptr_array_unref(document->history);
+  g_array_unref(document->listeners);
+  g_free(document);
+}
+
+bool
+document_equal(const Document *a, const Document *b)
+{
+  return contents_equal(a->contents, b->contents);
+}
+
+PartCatalog
+document_catalog(const Document *document)
+{
+  return document->contents->catalog;
+}
+
+const SheetData *
+document_sheet(const Document *document)
+{
+  return document->contents->sheet;
+}
+
+guint
+document_device_count(const Document *document)
+{
+  return document->contents->slots->len;
+}
+
+const Device *
+document_device(const Document *document, guint index)
+{
+  g_return_val_if_fail(index < document->contents->slots->len, NULL);
+  return contents_slot(document->contents, index)->device;
+}
+
+const Device *
+document_find_device(const Document *document, const char *id)
+{
+  int index = contents_find(document->contents, id);
+  return index < 0 ? NULL : contents_slot(document->contents, (guint)index)->device;
+}
+
+int
+document_device_index(const Document *document, const char *id)
+{
+  return contents_find(document->contents, id);
+}
+
+guint
+document_conductor_count(const Document *document)
+{
+  return document->contents->conductors->len;
+}
+
+const Conductor *
+document_conductor(const Document *document, guint index)
+{
+  g_return_val_if_fail(index < document->contents->conductors->len, NULL);
+  return document->contents->conductors->pdata[index];
+}
+
+const Conductor *
+document_find_conductor(const Document *document, guint32 key)
+{
+  int index = contents_find_conductor(document->contents, key);
+  return index < 0 ? NULL : document->contents->conductors->pdata[index];
+}
+
+guint
+document_measured_count(const Document *document)
+{
+  return document->contents->measured->len;
+}
+
+const Measured *
+document_measured(const Document *document, guint index)
+{
+  g_return_val_if_fail(index < document->contents->measured->len, NULL);
+  return document->contents->measured->pdata[index];
+}
+
+bool
+document_resolve(const Document *document, const Landing *landing, const Device **device,
+                 guint *terminal)
+{
+  if (landing->device == NULL || landing->terminal == NULL)
+    return false;
+  const Device *found = document_find_device(document, landing->device);
+  int index = found != NULL ? device_terminal_index(found, landing->terminal) : -1;
+  if (index < 0)
+    return false;
+  *device = found;
+  *terminal = (guint)index;
+  return true;
+}
+
+guint
+document_landings(const Document *document, const char *device, const char *terminal)
+{
+  Landing landing = {(char *)(guintptr)device, (char *)(guintptr)terminal};
+  const Tally *tally = contents_tally(document->contents, &landing);
+  return tally != NULL ? tally->conductors : 0;
+}
+
+char *
+document_explain_landing(const Document *document, const Landing *landing)
+{
+  return contents_explain_landing(document->contents, landing);
+}
+
+char *
+document_free_id(const Document *document, const char *letters)
+{
+  /* Among n devices one of the first n + 1 numbers is free. */
+  for (guint number = 1;; number++) {
+    g_autofree char *id = g_strdup_printf("%s%u", letters, number);
+    if (contents_find(document->contents, id) < 0)
+      return g_steal_pointer(&id);
+  }
+}
+
+/* --- changes --- */
+
+static void
+notify(Document *document)
+{
+  document->notifying++;
+  guint n = document->listeners->len; /* those added meanwhile wait for the next time */
+  for (guint i = 0; i < n; i++) {
+    Listener listener = g_array_index(document->listeners, Listener, i);
+    if (listener.listener != NULL)
+      listener.listener(document, listener.data);
+  }
+  document->notifying--;
+  if (document->notifying > 0)
+    return;
+  for (guint i = document->listeners->len; i > 0; i--)
+    if (g_array_index(document->listeners, Listener, i - 1).listener == NULL)
+      g_array_remove_index(document->listeners, i - 1);
+}
+
+/* Snapshots share the contents: take a copy before the first write. */
+static void
+own_contents(Document *document)
+{
+  if (g_atomic_ref_count_compare(&document->contents->references, 1))
+    return;
+  Contents *own = contents_copy(document->contents);
+  contents_unref(document->contents);
+  document->contents = own;
+}
+
+bool
+document_apply(Document *document, Change *take_change, GError **error)
+{
+  g_autoptr(Change) change = take_change;
+  if (change_is_empty(change))
+    return true;
+  if (!change_locate(change, document->contents, error))
+    return false;
+  own_contents(document);
+  if (!change_forward(change, document->contents, &document->next_key, error))
+    return false;
+  g_ptr_array_set_size(document->history, (gint)document->applied);
+  g_ptr_array_add(document->history, g_steal_pointer(&change));
+  document->applied++;
+  notify(document);
+  return true;
+}
+
+bool
+document_can_undo(const Document *document)
+{
+  return document->applied > 0;
+}
+
+bool
+document_can_redo(const Document *document)
+{
+  return document->applied < document->history->len;
+}
+
+const char *
+document_undo_title(const Document *document)
+{
+  if (!document_can_undo(document))
+    return NULL;
+  return ((const Change *)document->history->pdata[document->applied - 1])->title;
+}
+
+const char *
+document_redo_title(const Document *document)
+{
+  if (!document_can_redo(document))
+    return NULL;
+  return ((const Change *)document->history->pdata[document->applied])->title;
+}
+
+void
+document_undo(Document *document)
+{
+  if (!document_can_undo(document))
+    return;
+  own_contents(document);
+  change_backward(document->history->pdata[--document->applied], document->contents);
+  notify(document);
+}
+
+void
+document_redo(Document *document)
+{
+  if (!document_can_redo(document))
+    return;
+  own_contents(document);
+  g_autoptr(GError) error = NULL;
+  /* The contents are those the change was made for: it cannot fail a second time. */
+  if (!change_forward(document->history->pdata[document->applied], document->contents, NULL,
+                      &error))
+    g_critical("redo: %s", error->message);
+  document->applied++;
+  notify(document);
+}
+
+bool
+document_modified(const Document *document)
+{
+  return !contents_equal(document->contents, document->saved);
+}
+
+void
+document_mark_saved(Document *document)
+{
+  contents_unref(document->saved);
+  document->saved = contents_ref(document->contents);
+  notify(document);
+}
+
+void
+document_clear_history(Document *document)
+{
+  g_ptr_array_set_size(document->history, 0);
+  document->applied = 0;
+}
+
+guint
+document_listen(Document *document, DocumentListener listener, gpointer data)
+{
+  Listener entry = {document->next_listener++, listener, data};
+  g_array_append_val(document->listeners, entry);
+  return entry.id;
+}
+
+void
+document_unlisten(Document *document, guint id)
+{
+  for (guint i = 0; i < document->listeners->len; i++) {
+    Listener *entry = &g_array_index(document->listeners, Listener, i);
+    if (entry->id != id)
+      continue;
+    entry->listener = NULL;
+    if (document->notifying == 0)
+      g_array_remove_index(document->listeners, i);
+    return;
+  }
+}
