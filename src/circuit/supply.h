@@ -48,6 +48,7 @@ typedef struct {
   double unbalance;        /* NEMA, per unit; NAN when it cannot be told */
   double negative_sequence;/* |V2|/|V1|; NAN */
   bool lost_phase;         /* two lines tied or one lost */
+  int lost_line;           /* index of the line that feeds nothing; -1: none */
   bool ambiguous;          /* cannot be told apart; ambiguity says what to measure next */
   char name[48];           /* "480Y/277 V, 3-phase, grounded wye" */
   char problem[240];       /* reason when impossible, else "" */
@@ -55,9 +56,19 @@ typedef struct {
   guint readings_given;    /* how many of the six */
 } SupplySystem;
 
+/* Readings count as open-circuit volts. All three line-to-line readings are kept exactly (law of
+ * cosines) and earth is put where the line-to-ground readings fit best; a missing reading is taken
+ * from the system the others name. No system is named from readings that fit several: then the
+ * lines are known to each other and class_ is one of the ungrounded ones, with ambiguous set.
+ * UNKNOWN and IMPOSSIBLE have no phasors. V12 stands at 30 degrees (-30 for reverse rotation) for
+ * three phases, so that L1 of a wye is at 0; at 0 degrees for one phase. */
 SupplySystem supply_derive(const SupplyReadings *readings);
 /* Unbalance of three line-to-line readings per NEMA MG 1, per unit. */
 double supply_nema_unbalance(double ab, double bc, double ca);
 const char *supply_class_title(SupplyClass class_);
+/* Whether the phasors can feed a circuit. */
+bool supply_is_known(const SupplySystem *system);
+/* A reading that was given: a number from 0 up. */
+bool supply_reading_given(double volts);
 
 G_END_DECLS
