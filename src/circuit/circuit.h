@@ -153,16 +153,14 @@ typedef struct {
   double frequency;
 } CircuitSupply;
 
+/* Building opens the lockable joins; the other two are read when the circuit is solved, so that
+ * the arrays hold what was measured and rated and a corner study is a shallow copy with other
+ * options. */
 typedef struct {
-  bool locked_out;         /* lockable joins open; everything else as drawn */
-  double supply_scale;     /* 1: as measured; corner studies scale all EMFs; 0 means 1 */
-  bool loads_off;          /* loads, motors and coils draw CIRCUIT_LOADS_OFF of their power */
+  bool locked_out;     /* lockable joins open; everything else as drawn */
+  double supply_scale; /* 1: as measured; corner studies scale all EMFs; 0 means 1 */
+  bool loads_off;      /* loads, motors and coils draw nothing (no-load readings) */
 } CircuitOptions;
-
-/* What is left of a load that is off: a millionth, below what any meter shows. The branch stays,
- * so every array keeps its indices and every part its potential, and a coil still knows whether
- * it is energized. */
-#define CIRCUIT_LOADS_OFF 1e-6
 
 /* A contact that waits for its coil until all devices are stamped. Private to the circuit layer. */
 typedef struct {

@@ -93,8 +93,6 @@ stamp_impedance(Stamp *stamp, int a, int b, Phasor z, ImpedanceRole role, guint 
                g_strdup("Enter the rated volts and the watts or volt-amperes."));
     impedance.z = 1e9;
   }
-  if (role == IMPEDANCE_LOAD && circuit->options.loads_off)
-    impedance.z /= CIRCUIT_LOADS_OFF;
   g_array_append_val(circuit->impedances, impedance);
   return circuit->impedances->len - 1;
 }
@@ -147,8 +145,6 @@ stamp_load(Stamp *stamp, int a, int b, Load load)
       load.rated_volts = 120;
   }
   load_window(&load);
-  if (circuit->options.loads_off)
-    load.power *= CIRCUIT_LOADS_OFF;
   g_array_append_val(circuit->loads, load);
   return circuit->loads->len - 1;
 }
@@ -182,10 +178,6 @@ stamp_coil(Stamp *stamp, int a, int b, Coil coil)
   if (known(coil.drop_out) == 0)
     coil.drop_out = 0.5 * coil.rated_volts;
   coil.drop_out = MIN(coil.drop_out, coil.pick_up);
-  if (circuit->options.loads_off) {
-    coil.sealed_va *= CIRCUIT_LOADS_OFF;
-    coil.inrush_va *= CIRCUIT_LOADS_OFF;
-  }
   g_array_append_val(circuit->coils, coil);
   return circuit->coils->len - 1;
 }
@@ -206,10 +198,6 @@ stamp_motor(Stamp *stamp, int a, int b, int c, Motor motor)
                         "to draw nothing."),
                g_strdup("Enter rated volts and full-load amperes or horsepower."));
     motor.y_positive = motor.y_negative = 1e-9;
-  }
-  if (circuit->options.loads_off) {
-    motor.y_positive *= CIRCUIT_LOADS_OFF;
-    motor.y_negative *= CIRCUIT_LOADS_OFF;
   }
   g_array_append_val(circuit->motors, motor);
   return circuit->motors->len - 1;

@@ -8,9 +8,8 @@ typedef struct {
   Stamp *stamp;
   const StampSupply *supply;
   CircuitSupply *record;
-  double scale; /* of all EMFs */
-  double ohms;  /* |Z| of one line; 0: ideal */
-  Phasor unit;  /* Z / |Z| */
+  double ohms; /* |Z| of one line; 0: ideal */
+  Phasor unit; /* Z / |Z| */
 } Work;
 
 static guint
@@ -28,7 +27,7 @@ add_source(const Work *work, guint from, guint to, Phasor emf, double ohms, guin
 {
   Source source = {.a = to,
                    .b = from,
-                   .emf = emf * work->scale,
+                   .emf = emf,
                    .z = work->unit * ohms,
                    .owner = {.kind = OWNER_DEVICE, .index = work->stamp->device, .part = part}};
   g_array_append_val(work->stamp->circuit->sources, source);
@@ -158,11 +157,8 @@ stamp_supply(Stamp *stamp, const StampSupply *supply)
 {
   CircuitSupply record = record_of(stamp, supply);
   double q = isfinite(supply->x_over_r) && supply->x_over_r > 0 ? supply->x_over_r : STAMP_X_OVER_R;
-  Work work = {.stamp = stamp,
-               .supply = supply,
-               .record = &record,
-               .scale = stamp->circuit->options.supply_scale,
-               .unit = CMPLX(1, q) / sqrt(1 + q * q)};
+  Work work = {
+      .stamp = stamp, .supply = supply, .record = &record, .unit = CMPLX(1, q) / sqrt(1 + q * q)};
   work.ohms = supply_is_known(&record.system) ? line_ohms(&work) : 0;
   if (supply->earth >= 0)
     bond(&work, supply->earth, 4);
