@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 
+#include <math.h>
 #include <string.h>
 
 static gpointer
@@ -297,6 +298,47 @@ check_ends(const PairList *conductors, GError **error)
   return true;
 }
 
+static bool
+check_point(Point point, const char *what, GError **error)
+{
+  if (fabs(point.x) <= DOCUMENT_MAX_MM && fabs(point.y) <= DOCUMENT_MAX_MM)
+    return true; /* a NaN compares false */
+  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LIMIT,
+              "%s would lie off every sheet; expected coordinates from -%.0f mm to %.0f mm", what,
+              DOCUMENT_MAX_MM, DOCUMENT_MAX_MM);
+  return false;
+}
+
+/* What a document holds must be fit to be written and read back. */
+static bool
+check_fit(const Change *change, GError **error)
+{
+  const GArray *devices = change->devices.pairs, *conductors = change->conductors.pairs;
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = g_array_index(devices, Pair, i).after;
+    if (device == NULL)
+      continue;
+    if (!check_point(device->placement.at, device->id, error) ||
+        (device->kind->validate != NULL && !device->kind->validate(device, error)))
+      return false;
+  }
+  for (guint i = 0; i < conductors->len; i++) {
+    const Conductor *conductor = g_array_index(conductors, Pair, i).after;
+    if (conductor == NULL)
+      continue;
+    if (conductor->via->len > DOCUMENT_MAX_BENDS) {
+      g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LIMIT,
+                  "a conductor has %u bends; expected at most %d", conductor->via->len,
+                  DOCUMENT_MAX_BENDS);
+      return false;
+    }
+    for (guint j = 0; j < conductor->via->len; j++)
+      if (!check_point(g_array_index(conductor->via, Point, j), "a bend", error))
+        return false;
+  }
+  return true;
+}
+
 bool
 change_locate(Change *change, const Contents *contents, GError **error)
 {
@@ -309,6 +351,7 @@ change_locate(Change *change, const Contents *contents, GError **error)
     return false;
   }
   return check_ids(change, contents, error) && check_ends(&change->conductors, error) &&
+         check_fit(change, error) &&
          check_limit(&change->devices, contents->slots->len, DOCUMENT_MAX_DEVICES, "devices",
                      error) &&
          check_limit(&change->conductors, contents->conductors->len, DOCUMENT_MAX_CONDUCTORS,

@@ -20,11 +20,13 @@ typedef enum {
   DOCUMENT_ERROR_DUPLICATE, /* a second device with the same id */
   DOCUMENT_ERROR_LANDING,   /* a landing on a terminal that is not there */
   DOCUMENT_ERROR_STALE,     /* a before value that is not in the document */
-  DOCUMENT_ERROR_LIMIT      /* too many devices or conductors */
+  DOCUMENT_ERROR_LIMIT      /* too many devices or conductors, or a place off every sheet */
 } DocumentErrorCode;
 
 #define DOCUMENT_MAX_DEVICES 50000
 #define DOCUMENT_MAX_CONDUCTORS 100000
+#define DOCUMENT_MAX_BENDS 200     /* of one conductor */
+#define DOCUMENT_MAX_MM 10000.0    /* no coordinate lies farther out, either way */
 
 Document *document_new(PartCatalog catalog); /* empty sheet; the catalog is static */
 /* Contents only: no undo list, no listeners. Shares the reference-counted values. */
@@ -70,7 +72,8 @@ void change_measured(Change *change, const Measured *before, const Measured *aft
 void change_sheet(Change *change, const SheetData *before, const SheetData *after);
 
 /* Takes the change. All or nothing: on an error the document is as before. Every landing must
- * exist after the change. An empty change does nothing. Clears the redo list. */
+ * exist after the change, a conductor's two ends differ, coordinates are within the limits and
+ * kind->validate agrees, so that whatever a document holds can be written and read back. An empty change does nothing. Clears the redo list. */
 bool document_apply(Document *document, Change *take_change, GError **error);
 bool document_can_undo(const Document *document);
 bool document_can_redo(const Document *document);

@@ -11,6 +11,7 @@ G_BEGIN_DECLS
 Change *edit_place(const Document *document, const PartKind *kind, Point at, char **id);
 /* ids: NULL-terminated. Bends of conductors between two moved devices move along. */
 Change *edit_move(const Document *document, const char *const *ids, Point by);
+/* Turning and mirroring (left to right) go about the device named first. */
 Change *edit_turn(const Document *document, const char *const *ids, int quarter_turns);
 Change *edit_mirror(const Document *document, const char *const *ids);
 /* Removes devices with every conductor and measured reading that lands on them, and conductors by
@@ -20,8 +21,11 @@ Change *edit_set_field(const Document *document, const char *id, const char *fie
                        const char *text, GError **error);
 Change *edit_set_row_field(const Document *document, const char *id, guint row, const char *field,
                            const char *text, GError **error);
+/* A row without a default name gets the last row's name counted on: "X3" after "X2". */
 Change *edit_add_row(const Document *document, const char *id, GError **error);
 Change *edit_remove_row(const Document *document, const char *id, guint row, GError **error);
+/* A lead that gets another marking keeps what lands on it (edit_set_row_field). A terminal on
+ * which something lands cannot go: document_apply refuses and names what lands there. */
 /* Renames, and conductors and measured readings with it. */
 Change *edit_set_id(const Document *document, const char *id, const char *new_id, GError **error);
 /* Lands a new conductor between two terminals. */
@@ -38,11 +42,13 @@ Change *edit_set_conductor_field(const Document *document, guint32 key, const ch
 /* field: of the root or, with equipment true, of <equipment>. */
 Change *edit_set_sheet_field(const Document *document, bool equipment, const char *field,
                              const char *text, GError **error);
+/* value NULL or "": takes the note away. Either order of a and b finds the same note. */
 Change *edit_set_measured(const Document *document, const Landing *a, const Landing *b,
                           const char *value, const char *date, GError **error);
 /* Toggles kind->operate_field of a device ("Open DISC1"). NULL with error if it has none. */
 Change *edit_operate(const Document *document, const char *id, GError **error);
-/* Copies devices and the conductors between them, with new ids, moved by `by`. */
+/* Copies devices and the conductors between them, with new ids, moved by `by`. Copies have no
+ * designation of their own and no wire numbers: both would be there twice. */
 Change *edit_duplicate(const Document *document, const char *const *ids, Point by,
                        GPtrArray *new_ids /* nullable */);
 

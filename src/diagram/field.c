@@ -286,6 +286,7 @@ value_default(const FieldSpec *field)
   value.has_value = value_parse(&value, field, field->initial, &error);
   if (!value.has_value) /* a mistake in a table: tests run over all of them */
     g_critical("default of field \"%s\": %s", field->name, error->message);
+  value.is_set = value.has_value && field->required; /* the file must give it, so it is written */
   return value;
 }
 

@@ -28,7 +28,7 @@ typedef struct {
                               Conductor sizes (UNIT_AWG): in mm2, for AWG runs backwards. */
   const char *initial;  /* default as written in a file; NULL: none (the value may be missing) */
   const char *const *choices; /* NULL-terminated; first choice need not be the default */
-  bool required;        /* the file must give it */
+  bool required;        /* the file must give it; its default, if any, is always written */
 } FieldSpec;
 
 /* A property's value. When is_set is false the value holds the default (if the field has one),

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: MIT */
+/* Placing, moving, turning, deleting and copying whole devices. */
+#include "diagram/edit_private.h"
+
+#include <string.h>
+
+Change *
+edit_place(const Document *document, const PartKind *kind, Point at, char **id)
+{
+  g_autofree char *own_id = document_free_id(document, kind->designation);
+  g_autoptr(Device) device = device_new(kind, own_id);
+  device->placement.at = edit_place_point(at);
+  g_autofree char *title = g_strdup_printf("Place %s", own_id);
+  Change *change = change_new(title);
+  change_device(change, NULL, device);
+  if (id != NULL)
+    *id = g_steal_pointer(&own_id);
+  return change;
+}
+
+/* One rigid movement of the sheet. */
+typedef struct {
+  Point by;      /* then moved by */
+  Point about;   /* mirrored and turned about */
+  int turns;     /* quarter turns clockwise */
+  bool mirrored; /* left to right, before turning */
+} Motion;
+
+static Point
+motion_point(const Motion *motion, Point point)
+{
+  Placement placement = {point_add(motion->about, motion->by), motion->turns, motion->mirrored};
+  return edit_place_point(placement_apply(placement, point_sub(point, motion->about)));
+}
+
+static void
+motion_device(const Motion *motion, Device *device)
+{
+  Placement *placement = &device->placement;
+  placement->at = motion_point(motion, placement->at);
+  if (motion->mirrored) { /* mirror after turn = opposite turn after mirror */
+    placement->turns = (4 - placement->turns) & 3;
+    placement->mirrored = !placement->mirrored;
+  }
+  placement->turns = (placement->turns + motion->turns) & 3;
+}
+
+static void
+motion_via(const Motion *motion, Conductor *conductor)
+{
+  for (guint i = 0; i < conductor->via->len; i++) {
+    Point *point = &g_array_index(conductor->via, Point, i);
+    *point = motion_point(motion, *point);
+  }
+}
+
+static GHashTable *
+id_set(const GPtrArray *devices)
+{
+  GHashTable *set = g_hash_table_new(g_str_hash, g_str_equal);
+  for (guint i = 0; i < devices->len; i++)
+    g_hash_table_add(set, ((Device *)devices->pdata[i])->id);
+  return set;
+}
+
+static bool
+lies_within(GHashTable *ids, const Conductor *conductor)
+{
+  return g_hash_table_contains(ids, conductor->from.device) &&
+         g_hash_table_contains(ids, conductor->to.device);
+}
+
+static Change *
+move_all(const Document *document, const GPtrArray *devices, const Motion *motion, const char *verb)
+{
+  g_autofree char *title = edit_title(verb, devices);
+  Change *change = change_new(title);
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *before = devices->pdata[i];
+    g_autoptr(Device) after = device_copy(before);
+    motion_device(motion, after);
+    if (!device_equal(before, after))
+      change_device(change, before, after);
+  }
+  g_autoptr(GHashTable) ids = id_set(devices);
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *before = document_conductor(document, i);
+    if (before->via->len == 0 || !lies_within(ids, before))
+      continue;
+    g_autoptr(Conductor) after = conductor_copy(before);
+    motion_via(motion, after);
+    if (!conductor_equal(before, after))
+      change_conductor(change, before, after);
+  }
+  return change;
+}
+
+Change *
+edit_move(const Document *document, const char *const *ids, Point by)
+{
+  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
+  Motion motion = {.by = by};
+  return move_all(document, devices, &motion, "Move");
+}
+
+/* The pivot is the device named first, so that four turns or two mirrorings come back exactly. */
+static Point
+pivot(const Document *document, const char *const *ids)
+{
+  for (; ids != NULL && *ids != NULL; ids++) {
+    const Device *device = document_find_device(document, *ids);
+    if (device != NULL)
+      return device->placement.at;
+  }
+  return (Point){0, 0};
+}
+
+Change *
+edit_turn(const Document *document, const char *const *ids, int quarter_turns)
+{
+  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
+  Motion motion = {.about = pivot(document, ids), .turns = ((quarter_turns % 4) + 4) % 4};
+  return move_all(document, devices, &motion, "Turn");
+}
+
+Change *
+edit_mirror(const Document *document, const char *const *ids)
+{
+  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
+  Motion motion = {.about = pivot(document, ids), .mirrored = true};
+  return move_all(document, devices, &motion, "Mirror");
+}
+
+static char *
+delete_title(const Document *document, const GPtrArray *devices, const guint32 *keys, guint n)
+{
+  if (devices->len > 0 || n != 1)
+    return devices->len > 0 ? edit_title("Delete", devices)
+                            : g_strdup_printf("Delete %u conductors", n);
+  const Conductor *conductor = document_find_conductor(document, keys[0]);
+  if (conductor == NULL)
+    return g_strdup("Delete");
+  g_autofree char *name = conductor_dup_name(conductor);
+  return g_strdup_printf("Delete %s", name);
+}
+
+Change *
+edit_delete(const Document *document, const char *const *ids, const guint32 *keys, guint n)
+{
+  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
+  g_autoptr(GHashTable) gone = id_set(devices);
+  g_autoptr(GHashTable) gone_keys = g_hash_table_new(NULL, NULL);
+  for (guint i = 0; i < n; i++)
+    g_hash_table_add(gone_keys, GUINT_TO_POINTER(keys[i]));
+  g_autofree char *title = delete_title(document, devices, keys, n);
+  Change *change = change_new(title);
+  for (guint i = 0; i < devices->len; i++)
+    change_device(change, devices->pdata[i], NULL);
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    if (g_hash_table_contains(gone, conductor->from.device) ||
+        g_hash_table_contains(gone, conductor->to.device) ||
+        g_hash_table_contains(gone_keys, GUINT_TO_POINTER(conductor->key)))
+      change_conductor(change, conductor, NULL);
+  }
+  for (guint i = 0; i < document_measured_count(document); i++) {
+    const Measured *measured = document_measured(document, i);
+    if ((measured->a.device != NULL && g_hash_table_contains(gone, measured->a.device)) ||
+        (measured->b.device != NULL && g_hash_table_contains(gone, measured->b.device)))
+      change_measured(change, measured, NULL);
+  }
+  return change;
+}
+
+/* --- duplicates --- */
+
+/* "FU12" -> "FU"; a name of digits alone takes the kind's letters. New string. */
+static char *
+id_letters(const Device *device)
+{
+  size_t length = strlen(device->id);
+  while (length > 0 && g_ascii_isdigit(device->id[length - 1]))
+    length--;
+  return length > 0 && length < 24 ? g_strndup(device->id, length)
+                                   : g_strdup(device->kind->designation);
+}
+
+/* The lowest number free for these letters, counting on from what this edit gave already.
+ * numbers: letters -> last number given. */
+static char *
+next_free_id(const Document *document, GHashTable *numbers, const Device *device)
+{
+  g_autofree char *letters = id_letters(device);
+  guint number = GPOINTER_TO_UINT(g_hash_table_lookup(numbers, letters));
+  for (;;) {
+    g_autofree char *id = g_strdup_printf("%s%u", letters, ++number);
+    if (document_find_device(document, id) != NULL)
+      continue;
+    g_hash_table_insert(numbers, g_steal_pointer(&letters), GUINT_TO_POINTER(number));
+    return g_steal_pointer(&id);
+  }
+}
+
+/* References inside the copied group follow the copies; those to the outside stay. */
+static void
+refer_to_copies(Device *copy, GHashTable *new_id)
+{
+  GHashTableIter iter;
+  gpointer from, to;
+  g_hash_table_iter_init(&iter, new_id);
+  while (g_hash_table_iter_next(&iter, &from, &to))
+    edit_rename_references(copy, from, to);
+}
+
+static void
+duplicate_conductors(const Document *document, Change *change, const Motion *motion,
+                     GHashTable *new_id)
+{
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    if (!lies_within(new_id, conductor))
+      continue;
+    g_autoptr(Conductor) copy = conductor_copy(conductor);
+    copy->key = 0;
+    char **ends[] = {&copy->from.device, &copy->to.device};
+    for (guint j = 0; j < 2; j++) {
+      char *id = g_strdup(g_hash_table_lookup(new_id, *ends[j]));
+      g_free(*ends[j]);
+      *ends[j] = id;
+    }
+    /* The copy is another wire: the same number twice would be a conflict. */
+    value_set_text(&copy->values[CONDUCTOR_NUMBER], &conductor_fields[CONDUCTOR_NUMBER], NULL,
+                   NULL);
+    motion_via(motion, copy);
+    change_conductor(change, NULL, copy);
+  }
+}
+
+Change *
+edit_duplicate(const Document *document, const char *const *ids, Point by, GPtrArray *new_ids)
+{
+  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
+  g_autoptr(GHashTable) numbers = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  g_autoptr(GHashTable) new_id = g_hash_table_new_full(g_str_hash, g_str_equal, NULL, g_free);
+  Motion motion = {.by = by};
+  g_autofree char *title = edit_title("Duplicate", devices);
+  Change *change = change_new(title);
+  for (guint i = 0; i < devices->len; i++) {
+    Device *device = devices->pdata[i];
+    g_hash_table_insert(new_id, device->id, next_free_id(document, numbers, device));
+  }
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    g_autoptr(Device) copy = device_copy(device);
+    g_free(copy->id);
+    copy->id = g_strdup(g_hash_table_lookup(new_id, device->id));
+    motion_device(&motion, copy);
+    if (device_value_named(copy, "designation") != NULL)
+      device_set(copy, "designation", NULL, NULL); /* two devices never share one */
+    if (edit_has_references(copy))
+      refer_to_copies(copy, new_id);
+    device_derive(copy, NULL);
+    change_device(change, NULL, copy);
+    if (new_ids != NULL)
+      g_ptr_array_add(new_ids, g_strdup(copy->id));
+  }
+  duplicate_conductors(document, change, &motion, new_id);
+  return change;
+}

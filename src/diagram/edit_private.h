@@ -1,0 +1,35 @@
+/* SPDX-License-Identifier: MIT */
+/* Private to the diagram layer: what the edit files share. */
+#pragma once
+
+#include "diagram/edit.h"
+
+G_BEGIN_DECLS
+
+#define EDIT_ERROR_MISSING "there is no device \"%s\" on the sheet"
+
+/* The devices named, in the document's order, each once; unknown ids are passed over. Borrowed
+ * pointers; free with g_ptr_array_unref. */
+GPtrArray *edit_selected(const Document *document, const char *const *ids);
+/* "Move T1" or "Move 3 devices". New string. */
+char *edit_title(const char *verb, const GPtrArray *devices);
+/* On the grid and within the sheet's limits. */
+Point edit_place_point(Point point);
+/* A copy of the device, or NULL with error. */
+Device *edit_copy_device(const Document *document, const char *id, GError **error);
+/* Finds the conductor, or NULL with error. */
+const Conductor *edit_find_conductor(const Document *document, guint32 key, GError **error);
+/* The terminal must be there, else false with error. */
+bool edit_check_landing(const Document *document, const Landing *landing, GError **error);
+/* No conductor other than `except` (nullable) may join the two already. */
+bool edit_check_pair(const Document *document, const Landing *a, const Landing *b,
+                     const Conductor *except, GError **error);
+/* "T1 T2" with the device named `from` replaced by `to` in "FROM.X1". New string, or NULL when
+ * the text does not name it. */
+char *edit_rename_terminals(const char *text, const char *from, const char *to);
+/* Whether some field names a terminal of a device on the sheet ("T1.X1"). */
+bool edit_has_references(const Device *device);
+/* Renames in every field of type FIELD_TERMINALS. True when something changed. */
+bool edit_rename_references(Device *device, const char *from, const char *to);
+
+G_END_DECLS
