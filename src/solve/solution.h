@@ -63,6 +63,9 @@ typedef struct Solution {
   guint n_bad_sources;     /* ideal sources shorted: left out */
   bool *source_bad;
   Trust trust;
+  bool *motor_backwards;   /* the negative sequence is the stronger: the motor turns the other way */
+  Phasor *delta_amps;      /* 3 each, into a, b, c */
+  guint rounds;            /* solutions it took until contacts and coils agreed */
 } Solution;
 
 /* Returns NULL with error when the equations cannot be solved or the result cannot be trusted. */
