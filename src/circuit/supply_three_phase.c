@@ -6,6 +6,9 @@
 #include <math.h>
 
 #define ALL_LINES 7u
+/* How much nearer the chosen pattern lies than the next, of line-to-line volts: half the distance
+ * between a wye's 0.577 and a high leg's 0.5. */
+#define CLEAR_MARGIN 0.0385
 /* NEMA unbalance above which a phase is lost rather than low: a single-phased motor still holds
  * its open line within about a fifth (common practice, no source). */
 #define LOST_UNBALANCE 0.25
@@ -225,26 +228,26 @@ explain_ungrounded(SupplySystem *system, const Work *work, guint matches)
                          "live to ground.");
 }
 
-/* Pattern the readings single out: the nearest of several when all three lines were read, else
- * the only one. */
+/* Pattern the readings single out: the nearest, unless another lies almost as near. */
 static const SupplyPattern *
 choose(const Work *work, guint matches)
 {
-  const SupplyPattern *best = NULL;
-  double least = INFINITY;
-  guint n = 0;
+  int best = -1;
+  double least = INFINITY, next = INFINITY;
   for (guint i = 0; i < SUPPLY_PATTERN_COUNT; i++) {
     if (!(matches & (1u << i)))
       continue;
-    n++;
     double distance =
         supply_pattern_distance(&supply_patterns[i], work->ground, work->volts, ALL_LINES);
     if (distance < least) {
+      next = least;
       least = distance;
-      best = &supply_patterns[i];
+      best = (int)i;
+    } else {
+      next = fmin(next, distance);
     }
   }
-  return n == 1 || work->grounds_given == 3 ? best : NULL;
+  return best >= 0 && next - least > CLEAR_MARGIN ? &supply_patterns[best] : NULL;
 }
 
 static void
