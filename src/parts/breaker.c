@@ -3,6 +3,8 @@
 #include "parts/kinds.h"
 #include "parts/symbol.h"
 
+#include <math.h>
+
 enum {
   DESIGNATION,
   POLES,
@@ -136,6 +138,38 @@ rating_text(const Device *device)
   return part_join_texts(part_value_text(device, RATING), volts, PART_TEXT_END);
 }
 
+/* The arc that stands for the contacts: chord between the dots, swung up about the left one when
+ * open. */
+static void
+draw_pole(Pen *pen, double y, bool closed)
+{
+  const double half = (SYMBOL_RIGHT - SYMBOL_LEFT) / 2, sagitta = 2.2;
+  const double radius = (half * half + sagitta * sagitta) / (2 * sagitta);
+  const double spread = asin(half / radius) * 180 / G_PI, swing = closed ? 0 : -28;
+  double angle = swing * G_PI / 180;
+  /* Centre of the arc, seen from the left dot, turned with it. */
+  double cx = half, cy = radius - sagitta;
+  Point centre = {SYMBOL_LEFT + cx * cos(angle) - cy * sin(angle),
+                  y + cx * sin(angle) + cy * cos(angle)};
+  pen_arc(pen, centre, radius, -90 - spread + swing, -90 + spread + swing, &symbol_stroke);
+  pen_circle(pen, (Point){SYMBOL_LEFT, y}, 0.55, &symbol_stroke, &symbol_paper);
+  pen_circle(pen, (Point){SYMBOL_RIGHT, y}, 0.55, &symbol_stroke, &symbol_paper);
+}
+
+static void
+draw(const Device *device, Pen *pen)
+{
+  guint n = pole_count(device);
+  bool closed = device_flag(device, CLOSED);
+  double top = closed ? -2.2 : -4.3;
+  if (n > 1)
+    symbol_link(pen, (Point){SYMBOL_MIDDLE, top}, (Point){SYMBOL_MIDDLE, (n - 1) * PITCH + top});
+  for (guint i = 0; i < n; i++) {
+    symbol_pole_ends(pen, device_terminal(device, 2 * i), device_terminal(device, 2 * i + 1));
+    draw_pole(pen, i * PITCH, closed);
+  }
+}
+
 const PartKind part_breaker = {
     .name = "breaker",
     .title = "Circuit breaker",
@@ -146,7 +180,7 @@ const PartKind part_breaker = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -38,6 +38,16 @@ probes(const Device *device, GArray *array)
   part_probe(array, 0, PROBE_EARTH, "capped end to ground");
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  static const Point cone[] = {{1.5, -1.1}, {6, -2}, {6, 2}, {1.5, 1.1}};
+  symbol_stub_plain(pen, device_terminal(device, 0), 1.5, 0);
+  pen_polygon(pen, cone, G_N_ELEMENTS(cone), &symbol_stroke, &symbol_paper);
+  pen_line(pen, (Point){3, -0.7}, (Point){3, 0.7}, &symbol_thin);
+  pen_line(pen, (Point){4.5, -0.9}, (Point){4.5, 0.9}, &symbol_thin);
+}
+
 const PartKind part_cap = {
     .name = "cap",
     .title = "Cap",
@@ -48,6 +58,6 @@ const PartKind part_cap = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .probes = probes,
 };

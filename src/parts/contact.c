@@ -79,6 +79,13 @@ rating_text(const Device *device)
                          part_value_text(device, RATING), PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  symbol_bars(pen, 0, device_choice(device, FORM) == 1);
+}
+
 const PartKind part_contact = {
     .name = "contact",
     .title = "Relay contact",
@@ -89,7 +96,7 @@ const PartKind part_contact = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -95,6 +95,21 @@ rating_text(const Device *device)
   return part_join_texts(part_value_text(device, RATING), text, PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  guint n = pole_count(device);
+  for (guint i = 0; i < n; i++) {
+    symbol_pole_ends(pen, device_terminal(device, 2 * i), device_terminal(device, 2 * i + 1));
+    symbol_bars(pen, i * PITCH, false);
+  }
+  symbol_link(pen, (Point){SYMBOL_MIDDLE, 0},
+              (Point){SYMBOL_MIDDLE, coil_y(device) - SYMBOL_COIL_RADIUS});
+  symbol_pole_ends(pen, device_terminal(device, 2 * n), device_terminal(device, 2 * n + 1));
+  symbol_coil(pen, coil_y(device), "CON");
+  symbol_contacts(device, pen, 2 * n + 2, coil_y(device) + SYMBOL_COIL_RADIUS);
+}
+
 const PartKind part_contactor = {
     .name = "contactor",
     .title = "Contactor",
@@ -110,7 +125,7 @@ const PartKind part_contactor = {
     .n_row_fields = CONTACT_FIELD_COUNT,
     .max_rows = 6,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

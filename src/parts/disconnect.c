@@ -94,6 +94,28 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  guint n = pole_count(device);
+  Point first = {0}, last = {0};
+  for (guint i = 0; i < n; i++) {
+    symbol_pole_ends(pen, device_terminal(device, 2 * i), device_terminal(device, 2 * i + 1));
+    last = symbol_arm(pen, i * PITCH, device_flag(device, CLOSED));
+    if (i == 0)
+      first = last;
+  }
+  if (n > 1)
+    symbol_link(pen, first, last);
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, 2 * n);
+    pen_line(pen, (Point){7.5, (n - 1) * PITCH + 5}, (Point){12.5, (n - 1) * PITCH + 5},
+             &symbol_stroke);
+    symbol_stub(pen, frame, frame->at.x, frame->at.y - 5);
+    symbol_name(pen, frame);
+  }
+}
+
 const PartKind part_disconnect = {
     .name = "disconnect",
     .title = "Disconnect",
@@ -104,7 +126,7 @@ const PartKind part_disconnect = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -89,6 +89,23 @@ rating_text(const Device *device)
                          g_strdup(class_choices[device_choice(device, CLASS)]), PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  const double radius = (SYMBOL_RIGHT - SYMBOL_LEFT) / 4;
+  /* A blown element parts in the middle: the arcs stop short of it. */
+  double short_of = device_flag(device, BLOWN) ? 50 : 0;
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  pen_arc(pen, (Point){SYMBOL_LEFT + radius, 0}, radius, 180, 360 - short_of, &symbol_stroke);
+  pen_arc(pen, (Point){SYMBOL_RIGHT - radius, 0}, radius, 0, 180 - short_of, &symbol_stroke);
+  if (device_flag(device, BLOWN)) {
+    pen_line(pen, (Point){SYMBOL_MIDDLE - 2, -5}, (Point){SYMBOL_MIDDLE + 2, -3}, &symbol_heavy);
+    pen_line(pen, (Point){SYMBOL_MIDDLE - 2, -3}, (Point){SYMBOL_MIDDLE + 2, -5}, &symbol_heavy);
+  }
+  pen_circle(pen, (Point){SYMBOL_LEFT, 0}, 0.55, &symbol_stroke, &symbol_paper);
+  pen_circle(pen, (Point){SYMBOL_RIGHT, 0}, 0.55, &symbol_stroke, &symbol_paper);
+}
+
 const PartKind part_fuse = {
     .name = "fuse",
     .title = "Fuse",
@@ -99,7 +116,7 @@ const PartKind part_fuse = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

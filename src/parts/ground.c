@@ -31,10 +31,9 @@ terminals(const Device *device, GArray *array)
 }
 
 static void
-stamp(const Device *device, Stamp *out)
+draw(const Device *device, Pen *pen)
 {
-  (void)device;
-  stamp_join(out, 0, STAMP_EARTH, (Join){.role = JOIN_BOND, .closed = true, .coil = -1});
+  symbol_ground(pen, device_terminal(device, 0)->at);
 }
 
 const PartKind part_ground = {
@@ -47,6 +46,5 @@ const PartKind part_ground = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
-    .stamp = stamp,
+    .draw = draw,
 };

@@ -64,6 +64,27 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  const double left = 4, right = WIDTH - 4, half = 2.5;
+  enum { CELLS = 5 };
+  symbol_stub(pen, device_terminal(device, 0), left, 0);
+  symbol_stub(pen, device_terminal(device, 1), right, 0);
+  symbol_name(pen, device_terminal(device, 0));
+  symbol_name(pen, device_terminal(device, 1));
+  pen_box(pen, (Rect){left, -half, right - left, 2 * half}, &symbol_stroke, &symbol_paper);
+  for (guint i = 1; i < CELLS; i++) {
+    double x = left + (right - left) * i / CELLS;
+    pen_line(pen, (Point){x, -half}, (Point){x, half}, &symbol_stroke);
+  }
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, 2);
+    symbol_stub(pen, frame, frame->at.x, half);
+    symbol_name(pen, frame);
+  }
+}
+
 const PartKind part_heater = {
     .name = "heater",
     .title = "Heater",
@@ -74,7 +95,7 @@ const PartKind part_heater = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

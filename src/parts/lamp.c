@@ -2,7 +2,7 @@
 #include "parts/kinds.h"
 #include "parts/symbol.h"
 
-enum { DESIGNATION, ACCEPTS, POWER, POWER_FACTOR, COLOUR, FRAME, NOTE, N_FIELDS };
+enum { DESIGNATION, ACCEPTS, POWER, POWER_FACTOR, LIGHT, FRAME, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
@@ -22,11 +22,11 @@ static const FieldSpec fields[N_FIELDS] = {
                       .maximum = 1,
                       .initial = "1",
                       .help = "Lagging power factor of ballast or driver; 1 for a plain lamp"},
-    [COLOUR] = {.name = "light",
-                .title = "Light",
-                .type = FIELD_TEXT,
-                .maximum = 12,
-                .help = "Lens or light colour letter drawn beside it, such as G, R or UV"},
+    [LIGHT] = {.name = "light",
+               .title = "Light",
+               .type = FIELD_TEXT,
+               .maximum = 12,
+               .help = "Lens or light colour letter drawn beside it, such as G, R or UV"},
     [FRAME] = FIELD_FRAME("no"),
     [NOTE] = FIELD_NOTE,
 };
@@ -69,6 +69,31 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  const double radius = 5, slant = radius * G_SQRT2 / 2;
+  const char *light = device_text(device, LIGHT);
+  Point centre = {SYMBOL_MIDDLE, 0};
+  symbol_stub(pen, device_terminal(device, 0), SYMBOL_MIDDLE - radius, 0);
+  symbol_stub(pen, device_terminal(device, 1), SYMBOL_MIDDLE + radius, 0);
+  symbol_name(pen, device_terminal(device, 0));
+  symbol_name(pen, device_terminal(device, 1));
+  pen_circle(pen, centre, radius, &symbol_stroke, &symbol_paper);
+  for (int i = 0; i < 4; i++) {
+    double dx = i % 2 ? slant : -slant, dy = i < 2 ? -slant : slant;
+    Point outer = {centre.x + dx * (*light ? 1.4 : 1), centre.y + dy * (*light ? 1.4 : 1)};
+    Point inner = {centre.x + (*light ? dx : 0), centre.y + (*light ? dy : 0)};
+    pen_line(pen, inner, outer, &symbol_stroke);
+  }
+  symbol_text(pen, centre.x, SYMBOL_LETTER / 2, light, SYMBOL_LETTER, TEXT_MIDDLE);
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, 2);
+    symbol_stub(pen, frame, frame->at.x, radius);
+    symbol_name(pen, frame);
+  }
+}
+
 const PartKind part_lamp = {
     .name = "lamp",
     .title = "Lamp",
@@ -79,7 +104,7 @@ const PartKind part_lamp = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

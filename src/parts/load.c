@@ -76,8 +76,9 @@ static const FieldSpec fields[N_FIELDS] = {
     [NOTE] = FIELD_NOTE,
 };
 
-#define WIDTH 30.0
+#define WIDTH 35.0
 #define HEIGHT 20.0
+#define LINE_SPACING 1.5
 
 static void
 terminals(const Device *device, GArray *array)
@@ -157,6 +158,47 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+/* The largest lettering that breaks no word and fits the height; the smallest if none does. */
+static double
+label_height(const char *label, double width, double height)
+{
+  TextStyle style = {.align = TEXT_MIDDLE, .ink = INK_LINE};
+  g_auto(GStrv) words = g_strsplit(label, " ", -1);
+  for (style.height = SYMBOL_LETTER; style.height > 1.7; style.height -= 0.25) {
+    bool fits = pen_text_block_height(width, label, &style, LINE_SPACING) <= height;
+    for (guint i = 0; words[i]; i++)
+      fits = fits && pen_text_width(words[i], &style) <= width;
+    if (fits)
+      break;
+  }
+  return MAX(style.height, 1.75);
+}
+
+static void
+draw(const Device *device, Pen *pen)
+{
+  Rect box = {5, -5, WIDTH - 5, HEIGHT};
+  const double left = box.x + 5, width = box.x + box.width - 1 - left;
+  const char *given = device_text(device, LABEL), *label = *given ? given : "Load";
+  TextStyle style = {
+      .height = label_height(label, width, box.height - 2), .align = TEXT_MIDDLE, .ink = INK_LINE};
+  pen_box(pen, box, &symbol_stroke, &symbol_paper);
+  for (guint i = 0; i < 2; i++) {
+    const Terminal *terminal = device_terminal(device, i);
+    symbol_stub(pen, terminal, box.x, terminal->at.y);
+    symbol_text(pen, box.x + 1.5, terminal->at.y + SYMBOL_SMALL / 2, terminal->name, SYMBOL_SMALL,
+                TEXT_START);
+  }
+  double high = pen_text_block_height(width, label, &style, LINE_SPACING);
+  pen_text_block(pen, (Point){left + width / 2, box.y + (box.height - high) / 2 + style.height},
+                 width, label, &style, LINE_SPACING);
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, 2);
+    symbol_stub(pen, frame, frame->at.x, box.y + box.height);
+    symbol_name(pen, frame);
+  }
+}
+
 const PartKind part_load = {
     .name = "load",
     .title = "Load",
@@ -167,7 +209,7 @@ const PartKind part_load = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

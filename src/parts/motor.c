@@ -85,6 +85,9 @@ static const FieldSpec fields[N_FIELDS] = {
 #define LOCKED_TIMES 6.0
 #define LOCKED_PF 0.4
 
+#define PITCH(device) (three_phase(device) ? 7.5 : 10.0)
+#define CENTRE_X 20.0
+
 static bool
 three_phase(const Device *device)
 {
@@ -98,10 +101,10 @@ terminals(const Device *device, GArray *array)
   for (guint i = 0; i < n; i++) {
     char name[8];
     g_snprintf(name, sizeof name, "T%u", i + 1);
-    part_terminal(array, name, 0, i * 10.0, SIDE_LEFT, TERMINAL_PLAIN);
+    part_terminal(array, name, 0, i * PITCH(device), SIDE_LEFT, TERMINAL_PLAIN);
   }
   if (device_flag(device, FRAME))
-    part_frame_terminal(array, 20, three_phase(device) ? 25 : 20);
+    part_frame_terminal(array, CENTRE_X, three_phase(device) ? 22.5 : 17.5);
 }
 
 static double
@@ -184,6 +187,31 @@ rating_text(const Device *device)
                          part_value_text(device, FULL_LOAD), PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  bool three = three_phase(device);
+  guint n = three ? 3 : 2;
+  Point centre = {CENTRE_X, (n - 1) * PITCH(device) / 2};
+  const double radius = three ? 10 : 7.5;
+  for (guint i = 0; i < n; i++) {
+    const Terminal *terminal = device_terminal(device, i);
+    double dy = terminal->at.y - centre.y;
+    symbol_stub(pen, terminal, centre.x - sqrt(radius * radius - dy * dy), terminal->at.y);
+    symbol_name(pen, terminal);
+  }
+  pen_circle(pen, centre, radius, &symbol_stroke, &symbol_paper);
+  symbol_text(pen, centre.x, centre.y + 1, "M", 4, TEXT_MIDDLE);
+  symbol_text(pen, centre.x, centre.y + 5, three ? "3Ø" : "1Ø", SYMBOL_LETTER, TEXT_MIDDLE);
+  if (device_choice(device, STATE) == 1)
+    symbol_text(pen, centre.x, centre.y - radius - 1, "locked", SYMBOL_SMALL, TEXT_MIDDLE);
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, n);
+    symbol_stub(pen, frame, frame->at.x, centre.y + radius);
+    symbol_name(pen, frame);
+  }
+}
+
 const PartKind part_motor = {
     .name = "motor",
     .title = "Motor",
@@ -194,7 +222,7 @@ const PartKind part_motor = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -46,6 +46,15 @@ terminals(const Device *device, GArray *array)
   (void)array;
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  PenStyle style = {.width = PEN_NORMAL, .ink = INK_LINE, .dash = DASH_OUTLINE};
+  Rect box = {0, 0, device_number(device, WIDTH, 80), device_number(device, HEIGHT, 60)};
+  pen_box(pen, box, &style, NULL);
+  symbol_text(pen, 2, 4.5, device_text(device, LABEL), SYMBOL_LETTER, TEXT_START);
+}
+
 const PartKind part_outline = {
     .name = "outline",
     .title = "Outline",
@@ -56,5 +65,5 @@ const PartKind part_outline = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
 };

@@ -98,6 +98,37 @@ rating_text(const Device *device)
                          c->amperes, device_flag(device, GFCI) ? " GFCI" : "");
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  Rect box = {5, -5, 25, 30};
+  Point face = {19, 10};
+  bool level = configuration(device)->volts > 200; /* 250 V slots lie level */
+  pen_box(pen, box, &symbol_stroke, &symbol_paper);
+  for (guint i = 0; i < 3; i++) {
+    const Terminal *terminal = device_terminal(device, i);
+    symbol_stub(pen, terminal, box.x, terminal->at.y);
+    symbol_text(pen, box.x + 1.5, terminal->at.y + SYMBOL_LETTER / 2, terminal->name, SYMBOL_LETTER,
+                TEXT_START);
+  }
+  pen_circle(pen, face, 8, &symbol_stroke, NULL);
+  for (int side = -1; side <= 1; side += 2) {
+    Point slot = {face.x + 3.5 * side, face.y - 2};
+    Point reach = level ? (Point){1.75, 0} : (Point){0, side < 0 ? 2.25 : 1.75};
+    pen_line(pen, point_sub(slot, reach), point_add(slot, reach), &symbol_heavy);
+  }
+  pen_arc(pen, (Point){face.x, face.y + 4}, 1.5, 180, 360, &symbol_stroke);
+  pen_polyline(pen,
+               (Point[]){{face.x - 1.5, face.y + 4},
+                         {face.x - 1.5, face.y + 5.5},
+                         {face.x + 1.5, face.y + 5.5},
+                         {face.x + 1.5, face.y + 4}},
+               4, &symbol_stroke);
+  if (device_flag(device, GFCI))
+    symbol_text(pen, box.x + box.width - 1.5, box.y + box.height - 1.5, "GFCI", SYMBOL_SMALL,
+                TEXT_END);
+}
+
 const PartKind part_receptacle = {
     .name = "receptacle",
     .title = "Receptacle",
@@ -108,7 +139,7 @@ const PartKind part_receptacle = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

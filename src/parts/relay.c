@@ -43,6 +43,14 @@ rating_text(const Device *device)
   return part_join_texts(part_value_text(device, COIL_VOLTS), g_strdup("coil"), PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  symbol_coil(pen, 0, "CR");
+  symbol_contacts(device, pen, 2, SYMBOL_COIL_RADIUS);
+}
+
 const PartKind part_relay = {
     .name = "relay",
     .title = "Relay",
@@ -60,7 +68,7 @@ const PartKind part_relay = {
     .initial_rows = initial_rows,
     .n_initial_rows = 1,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -45,6 +45,12 @@ probes(const Device *device, GArray *array)
   part_probe(array, 0, PROBE_EARTH, "splice to ground");
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  pen_circle(pen, device_terminal(device, 0)->at, 1.2, &symbol_stroke, &symbol_solid);
+}
+
 const PartKind part_splice = {
     .name = "splice",
     .title = "Splice",
@@ -55,6 +61,6 @@ const PartKind part_splice = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .probes = probes,
 };

@@ -276,6 +276,22 @@ rating_text(const Device *device)
   return part_join_texts(name, part_value_text(device, FREQUENCY), fault, PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  guint n = device_terminal_count(device);
+  Rect box = {0, -5, 15, n * PITCH};
+  TextStyle title = {.height = SYMBOL_LETTER, .align = TEXT_MIDDLE, .ink = INK_LINE, .turns = 3};
+  pen_box(pen, box, &symbol_stroke, &symbol_paper);
+  for (guint i = 0; i < n; i++) {
+    const Terminal *terminal = device_terminal(device, i);
+    symbol_stub(pen, terminal, box.width, terminal->at.y);
+    symbol_text(pen, box.width - 1.2, terminal->at.y + SYMBOL_LETTER / 2, terminal->name,
+                SYMBOL_LETTER, TEXT_END);
+  }
+  pen_text(pen, (Point){4, box.y + box.height / 2}, n > 2 ? "SUPPLY" : "SUP", &title);
+}
+
 const PartKind part_supply = {
     .name = "supply",
     .title = "Supply",
@@ -293,7 +309,7 @@ const PartKind part_supply = {
     .initial_rows = initial_rows,
     .n_initial_rows = G_N_ELEMENTS(initial_rows) / N_ROW_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -105,6 +105,60 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+/* What hangs on the arm, its top at y. */
+static void
+draw_actuator(Pen *pen, SwitchType type, double y)
+{
+  const double x = SYMBOL_MIDDLE;
+  switch (type) {
+  case TYPE_THERMOSTAT: {
+    Point strip[] = {{x, y},           {x + 2, y},     {x + 2, y + 1.5},
+                     {x - 2, y + 1.5}, {x - 2, y + 3}, {x, y + 3}};
+    pen_polyline(pen, strip, G_N_ELEMENTS(strip), &symbol_stroke);
+    break;
+  }
+  case TYPE_FLOAT:
+    pen_circle(pen, (Point){x, y + 1.75}, 1.75, &symbol_stroke, &symbol_paper);
+    break;
+  case TYPE_PRESSURE:
+    pen_arc(pen, (Point){x, y + 2.5}, 2.5, 180, 360, &symbol_stroke);
+    pen_line(pen, (Point){x - 2.5, y + 2.5}, (Point){x + 2.5, y + 2.5}, &symbol_stroke);
+    break;
+  case TYPE_FLOW: {
+    Point flag[] = {{x, y}, {x + 3, y + 3}, {x, y + 3}};
+    pen_polygon(pen, flag, G_N_ELEMENTS(flag), &symbol_stroke, NULL);
+    break;
+  }
+  case TYPE_DOOR:
+    pen_box(pen, (Rect){x - 1.5, y, 3, 3}, &symbol_stroke, NULL);
+    break;
+  case TYPE_LIMIT: {
+    Point cam[] = {{x - 2, y + 2.5}, {x, y}, {x + 2, y + 2.5}};
+    pen_polygon(pen, cam, G_N_ELEMENTS(cam), &symbol_stroke, NULL);
+    break;
+  }
+  case TYPE_TOGGLE:
+    pen_line(pen, (Point){x, y}, (Point){x, y + 1.5}, &symbol_heavy);
+    break;
+  case TYPE_PUSH_BUTTON:
+    pen_line(pen, (Point){x - 2.5, y + 1}, (Point){x + 2.5, y + 1}, &symbol_heavy);
+    pen_line(pen, (Point){x, y}, (Point){x, y + 1}, &symbol_stroke);
+    break;
+  }
+}
+
+static void
+draw(const Device *device, Pen *pen)
+{
+  const double actuator = 3.5;
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  Point hold = symbol_arm(pen, 0, is_closed(device));
+  pen_line(pen, (Point){SYMBOL_MIDDLE, hold.y}, (Point){SYMBOL_MIDDLE, actuator}, &symbol_thin);
+  draw_actuator(pen, (SwitchType)device_choice(device, TYPE), actuator);
+  symbol_text(pen, WIDTH - 1.2, 3.5, device_choice(device, FORM) == 1 ? "NC" : "NO", SYMBOL_SMALL,
+              TEXT_END);
+}
+
 const PartKind part_switch = {
     .name = "switch",
     .title = "Switch contact",
@@ -115,7 +169,7 @@ const PartKind part_switch = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-/* Strokes that several symbols share, sized alike. Own coordinates of the device, millimetres. */
+/* Strokes that several symbols share, sized alike, after the North American set of IEEE 315. Own
+ * coordinates of the device, millimetres. Symbols run 20 mm from terminal to terminal, with the
+ * working part between SYMBOL_LEFT and SYMBOL_RIGHT. */
 #pragma once
 
 #include "diagram/device.h"
@@ -7,13 +9,48 @@
 
 G_BEGIN_DECLS
 
+#define SYMBOL_WIDTH 20.0
+#define SYMBOL_LEFT 6.0
+#define SYMBOL_RIGHT 14.0
+#define SYMBOL_MIDDLE 10.0
+
 extern const PenStyle symbol_stroke; /* PEN_NORMAL in INK_LINE */
 extern const PenStyle symbol_thin;   /* PEN_THIN */
 extern const PenStyle symbol_heavy;  /* PEN_HEAVY */
 extern const PenStyle symbol_solid;  /* INK_LINE, as a fill */
 extern const PenStyle symbol_paper;  /* INK_PAPER, as a fill */
 
-/* A plain outline with a stroke to each terminal. */
-void symbol_plain(const Device *device, Pen *pen);
+/* Line from a terminal to a point, and the terminal's ring; a flying lead has no ring. */
+void symbol_stub(Pen *pen, const Terminal *terminal, double x, double y);
+/* The same without a ring, for ends that are no screw. */
+void symbol_stub_plain(Pen *pen, const Terminal *terminal, double x, double y);
+/* Small lettering: terminal names and marks. */
+#define SYMBOL_SMALL 2.0
+#define SYMBOL_LETTER 2.5
+void symbol_text(Pen *pen, double x, double y, const char *text, double height, TextAlign align);
+/* A terminal's name above the beginning of its stub, on the terminal's side of the symbol. */
+void symbol_name(Pen *pen, const Terminal *terminal);
+/* Stubs of two terminals level with one another to SYMBOL_LEFT and SYMBOL_RIGHT, with names. */
+void symbol_pole_ends(Pen *pen, const Terminal *left, const Terminal *right);
+
+/* Hinged arm from (SYMBOL_LEFT, y) to the contact at (SYMBOL_RIGHT, y). Returns the arm's middle,
+ * where an actuator or a link takes hold. */
+Point symbol_arm(Pen *pen, double y, bool closed);
+/* Two facing bars of a relay contact round (SYMBOL_MIDDLE, y), with the stubs' gap closed up; a
+ * stroke across them when normally closed. */
+void symbol_bars(Pen *pen, double y, bool normally_closed);
+/* Relay coil: a ring with letters. */
+void symbol_coil(Pen *pen, double y, const char *letters);
+#define SYMBOL_COIL_RADIUS 5.0
+/* Contacts of rows (kinds.h) and the dashed link that ties them to the coil at link_y. */
+void symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double link_y);
+/* Mechanical link. */
+void symbol_link(Pen *pen, Point a, Point b);
+/* Half rings along a vertical line, every 2.5 mm, bulging to the right (+1) or left (-1). */
+void symbol_winding(Pen *pen, double x, double y, guint bumps, int bulge);
+/* Resistor zigzag along a horizontal line. */
+void symbol_zigzag(Pen *pen, double x, double y, double width, double height);
+/* Earth: three bars below a stem that starts at the point. */
+void symbol_ground(Pen *pen, Point at);
 
 G_END_DECLS

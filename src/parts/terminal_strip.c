@@ -74,6 +74,24 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  guint n = position_count(device);
+  Rect box = {2.5, -PITCH / 2, WIDTH - 5, n * PITCH};
+  pen_box(pen, box, &symbol_stroke, &symbol_paper);
+  for (guint i = 0; i < n; i++) {
+    char number[8];
+    g_snprintf(number, sizeof number, "%u", i + 1);
+    symbol_stub(pen, device_terminal(device, 2 * i), 2.5, i * PITCH);
+    symbol_stub(pen, device_terminal(device, 2 * i + 1), WIDTH - 2.5, i * PITCH);
+    symbol_text(pen, WIDTH / 2, i * PITCH + SYMBOL_LETTER / 2, number, SYMBOL_LETTER, TEXT_MIDDLE);
+    if (i > 0)
+      pen_line(pen, (Point){2.5, (i - 0.5) * PITCH}, (Point){WIDTH - 2.5, (i - 0.5) * PITCH},
+               &symbol_thin);
+  }
+}
+
 const PartKind part_terminal_strip = {
     .name = "terminal-strip",
     .title = "Terminal strip",
@@ -84,7 +102,7 @@ const PartKind part_terminal_strip = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
 };

@@ -22,6 +22,14 @@ probes(const Device *device, GArray *array)
   part_probe(array, 0, PROBE_EARTH, "test point to ground");
 }
 
+static void
+draw(const Device *device, Pen *pen)
+{
+  symbol_stub_plain(pen, device_terminal(device, 0), 0, -3);
+  pen_circle(pen, (Point){0, -4.5}, 1.5, &symbol_stroke, &symbol_paper);
+  pen_circle(pen, (Point){0, -4.5}, 0.5, &symbol_stroke, &symbol_solid);
+}
+
 const PartKind part_test_point = {
     .name = "test-point",
     .title = "Test point",
@@ -32,6 +40,6 @@ const PartKind part_test_point = {
     .fields = fields,
     .n_fields = N_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .probes = probes,
 };

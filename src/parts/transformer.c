@@ -131,8 +131,8 @@ static const char *const initial_rows[] = {
     "X1", "secondary", "0 V",   "white",  "X2", "secondary", "24 V",  "blue",
 };
 
-#define WIDTH 45.0
-#define FRAME_X 22.5
+#define WIDTH 50.0
+#define FRAME_X (WIDTH / 2)
 #define LEAD_PITCH 7.5
 #define WINDING_GAP 2.5
 
@@ -312,6 +312,72 @@ rating_text(const Device *device)
                          device_flag(device, CLASS_2) ? g_strdup("Class 2") : NULL, PART_TEXT_END);
 }
 
+#define COIL_PRIMARY 20.0
+#define COIL_SECONDARY (WIDTH - COIL_PRIMARY)
+#define CORE_HALF_GAP 0.75
+#define LEAD_MARGIN 1.5
+
+/* Marking and volts above the lead, colour below it. */
+static void
+draw_lead(const Device *device, Pen *pen, guint row)
+{
+  const Terminal *terminal = device_terminal(device, row);
+  bool secondary = lead_secondary(device, row);
+  double y = terminal->at.y;
+  TextStyle marking = {.height = SYMBOL_LETTER};
+  symbol_stub(pen, terminal, secondary ? COIL_SECONDARY : COIL_PRIMARY, y);
+  g_autofree char *volts =
+      value_dup_text(&device_row(device, row)[LEAD_VOLTS], &row_fields[LEAD_VOLTS]);
+  double marked = pen_text_width(terminal->name, &marking);
+  double left = secondary ? COIL_SECONDARY + LEAD_MARGIN : LEAD_MARGIN;
+  symbol_text(pen, left, y - 0.9, terminal->name, SYMBOL_LETTER, TEXT_START);
+  if (volts)
+    symbol_text(pen, left + marked + 1.2, y - 0.9, volts, SYMBOL_SMALL, TEXT_START);
+  symbol_text(pen, left, y + 0.9 + 1.8, device_row_text(device, row, LEAD_COLOUR), 1.8, TEXT_START);
+}
+
+/* Coil from the first to the last lead of one winding, and a polarity dot at its common end. */
+static void
+draw_winding(const Device *device, Pen *pen, int winding)
+{
+  double top = INFINITY, bottom = -INFINITY;
+  for (guint row = 0; row < device_row_count(device); row++)
+    if (device_row_choice(device, row, LEAD_WINDING) == winding) {
+      top = MIN(top, device_terminal(device, row)->at.y);
+      bottom = MAX(bottom, device_terminal(device, row)->at.y);
+    }
+  if (!(bottom > top))
+    return;
+  bool secondary = winding % 2 == 1;
+  double x = secondary ? COIL_SECONDARY : COIL_PRIMARY;
+  symbol_winding(pen, x, top, (guint)((bottom - top) / GRID_STEP_MM + 0.5), secondary ? -1 : 1);
+  int common = common_row(device, winding);
+  if (common >= 0) {
+    double y = device_terminal(device, (guint)common)->at.y;
+    y += y > (top + bottom) / 2 ? -1.25 : 1.25;
+    pen_circle(pen, (Point){x + (secondary ? -2.4 : 2.4), y}, 0.45, &symbol_stroke, &symbol_solid);
+  }
+}
+
+static void
+draw(const Device *device, Pen *pen)
+{
+  const Terminal *frame = device_terminal(device, device_terminal_count(device) - 1);
+  double bottom = frame->at.y - 7.5;
+  for (guint row = 0; row < device_row_count(device) && row < MAX_LEADS; row++)
+    draw_lead(device, pen, row);
+  for (int winding = 0; winding_choices[winding]; winding++)
+    draw_winding(device, pen, winding);
+  for (int side = -1; side <= 1; side += 2) {
+    double x = FRAME_X + side * CORE_HALF_GAP;
+    pen_line(pen, (Point){x, -2.5}, (Point){x, bottom}, &symbol_stroke);
+  }
+  pen_line(pen, (Point){FRAME_X - CORE_HALF_GAP, bottom}, (Point){FRAME_X + CORE_HALF_GAP, bottom},
+           &symbol_stroke);
+  symbol_stub(pen, frame, FRAME_X, bottom);
+  symbol_name(pen, frame);
+}
+
 const PartKind part_transformer = {
     .name = "transformer",
     .title = "Transformer",
@@ -329,7 +395,7 @@ const PartKind part_transformer = {
     .initial_rows = initial_rows,
     .n_initial_rows = G_N_ELEMENTS(initial_rows) / N_ROW_FIELDS,
     .terminals = terminals,
-    .draw = symbol_plain,
+    .draw = draw,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,
