@@ -1,0 +1,168 @@
+/* SPDX-License-Identifier: MIT */
+/* The evidence for a solution, from its public numbers alone: does the power that sources give
+ * equal the power that is used, and do the currents at every net add up to nothing. */
+#include "solve/internal.h"
+
+#include <math.h>
+
+#define BACKWARD_LIMIT 1e-9
+#define BALANCE_LIMIT 1e-6
+#define GUARD 1e-6 /* ampere, volt-ampere: below it a dead circuit's rounding would be judged */
+
+typedef struct {
+  const CircuitView *view;
+  const Solution *solution;
+  Phasor *sums;    /* per net: current leaving into branches */
+  double *largest; /* per net */
+  Phasor given, used;
+  double traffic; /* sum of all |volt-amperes| given */
+} Ledger;
+
+static void
+flow(Ledger *l, guint node, Phasor amps)
+{
+  guint net = l->solution->net_of_node[node];
+  double size = fabs(creal(amps)) + fabs(cimag(amps));
+  l->sums[net] += amps;
+  if (size > l->largest[net])
+    l->largest[net] = size;
+}
+
+static Phasor
+volts_of(const Ledger *l, guint node)
+{
+  return l->solution->net_volts[l->solution->net_of_node[node]];
+}
+
+/* A branch from a to b that uses what it takes in. */
+static void
+branch(Ledger *l, guint a, guint b, Phasor amps)
+{
+  flow(l, a, amps);
+  flow(l, b, -amps);
+  l->used += (volts_of(l, a) - volts_of(l, b)) * conj(amps);
+}
+
+static void
+account_sources(Ledger *l)
+{
+  const CircuitView *view = l->view;
+  for (guint i = 0; i < view->n_sources; i++) {
+    const Source *source = &view->sources[i];
+    Phasor amps = l->solution->source_amps[i];
+    if (l->solution->source_bad[i])
+      continue;
+    Phasor power = view_emf(view, i) * conj(amps);
+    flow(l, source->a, -amps);
+    flow(l, source->b, amps);
+    l->given += power;
+    l->traffic += cabs(power);
+    l->used += source->z * (creal(amps) * creal(amps) + cimag(amps) * cimag(amps));
+  }
+}
+
+static Phasor
+core_admittance(const CircuitView *view, guint core, double flux)
+{
+  if (!view_core_saturates(view, core))
+    return view_core_admittance(view, core);
+  Port port = {0};
+  Phasor y, slope;
+  port_from_core(&port, &view->cores[core]);
+  port_admittance(&port, flux, 1, &y, &slope);
+  return y;
+}
+
+static void
+account_transformers(Ledger *l)
+{
+  const CircuitView *view = l->view;
+  for (guint i = 0; i < view->n_segments; i++) {
+    const Segment *segment = &view->segments[i];
+    Phasor amps = l->solution->segment_amps[i];
+    flow(l, segment->a, amps);
+    flow(l, segment->b, -amps);
+    l->used += segment->z * (creal(amps) * creal(amps) + cimag(amps) * cimag(amps));
+  }
+  for (guint i = 0; i < view->n_cores; i++) {
+    double flux = cabs(l->solution->core_flux[i]);
+    l->used += flux * flux * conj(core_admittance(view, i, flux));
+  }
+}
+
+static void
+three(Ledger *l, guint a, guint b, guint c, const Phasor *amps)
+{
+  guint nodes[3] = {a, b, c};
+  for (int k = 0; k < 3; k++) {
+    flow(l, nodes[k], amps[k]);
+    l->used += volts_of(l, nodes[k]) * conj(amps[k]);
+  }
+}
+
+/* A matrix from outside may be rounded, so that its three currents do not quite cancel: the rest
+ * returns through earth, as the equations have it. */
+static void
+account_delta(Ledger *l, const DeltaLoad *delta, const Phasor *amps)
+{
+  three(l, delta->a, delta->b, delta->c, amps);
+  guint island = l->solution->island_of_net[l->solution->net_of_node[delta->a]];
+  if (g_array_index(l->solution->islands, Island, island).grounded)
+    flow(l, 0, -(amps[0] + amps[1] + amps[2]));
+}
+
+static void
+account_users(Ledger *l)
+{
+  const CircuitView *view = l->view;
+  const Solution *s = l->solution;
+  for (guint i = 0; i < view->n_impedances; i++)
+    if (!view_impedance_is_tie(&view->impedances[i]))
+      branch(l, view->impedances[i].a, view->impedances[i].b, s->impedance_amps[i]);
+  for (guint i = 0; i < view->n_loads; i++)
+    branch(l, view->loads[i].a, view->loads[i].b, s->load_amps[i]);
+  for (guint i = 0; i < view->n_coils; i++)
+    branch(l, view->coils[i].a, view->coils[i].b, s->coil_amps[i]);
+  for (guint i = 0; i < view->n_motors; i++)
+    three(l, view->motors[i].a, view->motors[i].b, view->motors[i].c, &s->motor_amps[3 * i]);
+  for (guint i = 0; i < view->n_deltas; i++)
+    account_delta(l, &view->deltas[i], &s->delta_amps[3 * i]);
+}
+
+void
+trust_measure(const CircuitView *view, Solution *solution)
+{
+  gsize n = MAX(solution->n_nets, 1);
+  Ledger l = {.view = view, .solution = solution};
+  l.sums = g_new0(Phasor, n);
+  l.largest = g_new0(double, n);
+  account_sources(&l);
+  account_transformers(&l);
+  account_users(&l);
+  solution->trust.power_balance = cabs(l.given - l.used) / (l.traffic + GUARD);
+  solution->trust.current_balance = 0;
+  for (guint i = 0; i < solution->n_nets; i++) {
+    double size = fabs(creal(l.sums[i])) + fabs(cimag(l.sums[i]));
+    double part = size / (l.largest[i] + GUARD);
+    if (!(part <= solution->trust.current_balance)) /* not a number counts as worst */
+      solution->trust.current_balance = part;
+  }
+  g_free(l.sums);
+  g_free(l.largest);
+}
+
+bool
+trust_judge(Trust *trust, GError **error)
+{
+  trust->trusted = trust->backward_error <= BACKWARD_LIMIT &&
+                   trust->power_balance <= BALANCE_LIMIT && trust->current_balance <= BALANCE_LIMIT;
+  if (trust->trusted)
+    return true;
+  g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED,
+              "The circuit was solved, but not well enough to show a reading: backward error "
+              "%.1e (at most %.0e), power balance %.1e and current balance %.1e (at most %.0e). "
+              "Look for impedances or ratings of wildly different size.",
+              trust->backward_error, BACKWARD_LIMIT, trust->power_balance, trust->current_balance,
+              BALANCE_LIMIT);
+  return false;
+}
