@@ -1,0 +1,346 @@
+/* SPDX-License-Identifier: MIT */
+/* The facts behind these sentences: 29 CFR 1910.147 and 1910.333 (lockout, stored energy,
+ * verification), NFPA 70E 120 (proving the tester before and after), NFPA 70 250.20, 300.3 and 725
+ * (control circuits), ANSI Z535.4 (signal words). The wording is our own. */
+#include "sheet/cautions.h"
+
+#include "sheet/facts.h"
+#include <math.h>
+#include <string.h>
+
+void
+caution_free(Caution *caution)
+{
+  if (caution == NULL)
+    return;
+  g_free(caution->headline);
+  g_ptr_array_unref(caution->paragraphs);
+  g_free(caution);
+}
+
+static Caution *
+add(GPtrArray *cautions, const char *name, Signal signal, bool key, char *take_headline)
+{
+  Caution *caution = g_new0(Caution, 1);
+
+  caution->name = name;
+  caution->signal = signal;
+  caution->key = key;
+  caution->headline = take_headline;
+  caution->paragraphs = g_ptr_array_new_with_free_func(g_free);
+  g_ptr_array_add(cautions, caution);
+  return caution;
+}
+
+static void
+say(Caution *caution, char *take_paragraph)
+{
+  g_ptr_array_add(caution->paragraphs, take_paragraph);
+}
+
+/* "a, b, c". New string. */
+static char *
+join_names(const GPtrArray *names)
+{
+  GString *text = g_string_new(NULL);
+
+  for (guint i = 0; i < names->len; i++)
+    g_string_append_printf(text, "%s%s", i > 0 ? ", " : "", (const char *)names->pdata[i]);
+  return g_string_free(text, FALSE);
+}
+
+static void
+add_not_sound(GPtrArray *cautions, const Inspection *inspection)
+{
+  if (inspection->error != NULL) {
+    Caution *caution = add(cautions, "not-solved", SIGNAL_DANGER, true,
+                           g_strdup("Do not energize: this circuit could not be solved."));
+    say(caution, g_strdup(inspection->error->message));
+    return;
+  }
+  if (findings_sound(inspection->findings))
+    return;
+  g_autofree char *counts = facts_finding_counts(inspection);
+  const Finding *worst = inspection->findings->pdata[0];
+  Caution *caution = add(cautions, "not-sound", worst->signal, true,
+                         g_strdup_printf("Do not energize as drawn. Findings: %s.", counts));
+  say(caution, g_strdup("Clear every finding listed on this sheet, then check again."));
+}
+
+static void
+add_lockout(GPtrArray *cautions, const Inspection *inspection)
+{
+  g_autofree char *points = facts_lockout_points(inspection);
+  Caution *caution =
+      add(cautions, "lockout", SIGNAL_DANGER, true,
+          points != NULL ? g_strdup_printf("Open and lock out %s before you reach in.", points)
+                         : g_strdup("Find and lock out every source before you reach in."));
+  if (points == NULL)
+    say(caution, g_strdup("No disconnect that can be locked is drawn here. The source has to be "
+                          "locked at its own panel."));
+  say(caution, g_strdup("Your own lock, your own tag, the key in your pocket. A thermostat, a "
+                        "control switch or a door interlock is no lockout. Look for a second "
+                        "source: control power, a convenience outlet, another unit."));
+}
+
+static void
+add_line_side(GPtrArray *cautions, const Inspection *inspection)
+{
+  g_autoptr(GPtrArray) live = facts_live_when_locked_out(inspection);
+
+  if (live->len == 0)
+    return;
+  g_autofree char *names = join_names(live);
+  Caution *caution = add(cautions, "line-side", SIGNAL_DANGER, false,
+                         g_strdup("The line side stays live with the disconnect open."));
+  say(caution, g_strdup_printf("Computed volts to ground, locked out: %s.", names));
+}
+
+static void
+add_verify(GPtrArray *cautions, const Inspection *inspection)
+{
+  const double highest = facts_highest_volts(inspection);
+  g_autofree char *volts = quantity_display(highest, UNIT_VOLT, 3);
+  Caution *caution = add(cautions, "verify", SIGNAL_DANGER, true,
+                         g_strdup("Prove it dead before you touch it: live, dead, live."));
+
+  if (highest > 0)
+    say(caution, g_strdup_printf("Up to %s is present. Use a contact tester rated for it.", volts));
+  else
+    say(caution, g_strdup("Use a contact tester rated for the supply."));
+  say(caution,
+      g_strdup("Try the tester on a source you know is live. Test every conductor to every "
+               "other and to ground where you will work. Try the tester on the live "
+               "source again. A proximity tester alone proves nothing."));
+}
+
+static void
+add_unused_leads(GPtrArray *cautions, const Inspection *inspection)
+{
+  g_autoptr(GArray) leads = facts_unused_leads(inspection);
+  Caution *caution = NULL;
+
+  for (guint i = 0; i < leads->len; i++) {
+    const UnusedLead *lead = &g_array_index(leads, UnusedLead, i);
+    const bool live =
+        lead->to_ground.state == READING_LIVE || lead->to_common.state == READING_LIVE;
+    if (!live)
+      continue;
+    if (caution == NULL) {
+      caution = add(cautions, "unused-leads", SIGNAL_WARNING, true,
+                    g_strdup("Unused leads are live when the unit is energized."));
+      say(caution, g_strdup("Each has a cap of its own. Never join two, never cut one short of its "
+                            "cap."));
+    }
+    g_autofree char *ground = facts_volts(inspection, lead->to_ground);
+    g_autofree char *common = facts_volts(inspection, lead->to_common);
+    say(caution,
+        g_strdup_printf(
+            "%s: %s to ground%s%s%s%s%s.", lead->name, ground, lead->common != NULL ? ", " : "",
+            lead->common != NULL ? common : "", lead->common != NULL ? " to " : "",
+            lead->common != NULL ? lead->common : "", lead->capped ? "" : "; NOT CAPPED"));
+  }
+}
+
+static bool
+has_role(const Document *document, PartRole role)
+{
+  for (guint i = 0; i < document_device_count(document); i++)
+    if (document_device(document, i)->kind->role == role)
+      return true;
+  return false;
+}
+
+static char *
+names_with_role(const Document *document, PartRole role)
+{
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
+
+  for (guint i = 0; i < document_device_count(document); i++) {
+    const Device *device = document_device(document, i);
+    if (device->kind->role == role)
+      g_ptr_array_add(names, (gpointer)(guintptr)device_designation(device));
+  }
+  return join_names(names);
+}
+
+static void
+add_backfeed(GPtrArray *cautions, const Document *document)
+{
+  if (!has_role(document, ROLE_TRANSFORMER))
+    return;
+  g_autofree char *names = names_with_role(document, ROLE_TRANSFORMER);
+  Caution *caution = add(cautions, "backfeed", SIGNAL_WARNING, false,
+                         g_strdup_printf("Backfeed: %s works both ways.", names));
+  say(caution,
+      g_strdup("Volts from any other source on the secondary come out at the primary leads "
+               "at full primary voltage, with the disconnect open. Isolate and lock out "
+               "both sides; never try a load out with a test supply on landed leads."));
+}
+
+static void
+add_capacitors(GPtrArray *cautions, const Document *document)
+{
+  const bool drawn = has_role(document, ROLE_CAPACITOR);
+  g_autofree char *names = names_with_role(document, ROLE_CAPACITOR);
+  Caution *caution =
+      add(cautions, "capacitors", SIGNAL_WARNING, false,
+          drawn ? g_strdup_printf("Stored charge: %s and any capacitor in the unit.", names)
+                : g_strdup("Stored charge: capacitors in the unit stay charged."));
+  say(caution, g_strdup("After locking out, wait as long as the equipment label says, discharge "
+                        "through a bleeder resistor made for it, then measure 0 V across the "
+                        "terminals. Treat a capacitor as live until you have."));
+}
+
+/* The line of a high-leg delta that stands about 1.73 times as high above ground as the others. */
+static void
+add_high_leg(GPtrArray *cautions, const Inspection *inspection)
+{
+  const GArray *supplies = inspection->circuit->supplies;
+
+  for (guint i = 0; i < supplies->len; i++) {
+    const CircuitSupply *supply = circuit_item(supplies, CircuitSupply, i);
+    const int special = supply->system.special_line;
+    if (supply->system.class_ != SYSTEM_DELTA_HIGH_LEG || special < 0 || special > 2)
+      continue;
+    const Device *device = document_device(inspection->document, supply->device);
+    g_autofree char *volts =
+        quantity_display(cabs(supply->system.line_phasor[special]), UNIT_VOLT, 3);
+    Caution *caution = add(cautions, "high-leg", SIGNAL_WARNING, true,
+                           g_strdup_printf("High leg: %s line L%d stands at %s to ground.",
+                                           device_designation(device), special + 1, volts));
+    say(caution,
+        g_strdup("Mark it orange. Nothing made for 120 V goes between it and the neutral or "
+                 "ground."));
+  }
+}
+
+static void
+add_people(GPtrArray *cautions)
+{
+  Caution *caution =
+      add(cautions, "qualified", SIGNAL_WARNING, false, g_strdup("For qualified persons only."));
+  say(caution,
+      g_strdup("Wiring and measuring live parts call for a licensed electrician or another "
+               "person qualified for this equipment, with arc-flash and shock protection "
+               "chosen for it."));
+  caution = add(cautions, "local-code", SIGNAL_NOTICE, false,
+                g_strdup("Local code and the makers' instructions come first."));
+  say(caution,
+      g_strdup("The code adopted at the site, its inspector and the instructions of the "
+               "equipment overrule this sheet. It covers the added electrical circuit only, "
+               "is not an approval, and does not replace hazard labels fixed to the "
+               "equipment."));
+}
+
+static void
+add_class_2(GPtrArray *cautions, const Document *document)
+{
+  for (guint i = 0; i < document_device_count(document); i++) {
+    const Device *device = document_device(document, i);
+    const Value *flag = device_value_named(device, "class-2");
+    if (flag == NULL || flag->choice != 1)
+      continue;
+    Caution *caution =
+        add(cautions, "class-2", SIGNAL_CAUTION, false,
+            g_strdup_printf("Keep the Class 2 wiring of %s apart.", device_designation(device)));
+    say(caution, g_strdup("No power conductor in the same cable, raceway or compartment unless a "
+                          "barrier or fixed space divides them."));
+  }
+}
+
+static gint
+compare_cautions(gconstpointer a, gconstpointer b)
+{
+  const Caution *first = *(Caution *const *)a, *second = *(Caution *const *)b;
+
+  if (first->key != second->key)
+    return first->key ? -1 : 1;
+  return (int)first->signal - (int)second->signal;
+}
+
+GPtrArray *
+cautions_new(const Inspection *inspection)
+{
+  GPtrArray *cautions = g_ptr_array_new_with_free_func((GDestroyNotify)caution_free);
+
+  add_not_sound(cautions, inspection);
+  add_lockout(cautions, inspection);
+  add_verify(cautions, inspection);
+  add_line_side(cautions, inspection);
+  add_unused_leads(cautions, inspection);
+  add_high_leg(cautions, inspection);
+  add_backfeed(cautions, inspection->document);
+  add_capacitors(cautions, inspection->document);
+  add_class_2(cautions, inspection->document);
+  add_people(cautions);
+  g_ptr_array_sort(cautions, compare_cautions); /* a stable sort */
+  return cautions;
+}
+
+/* ------------------------------------------------------------------------------------------- */
+
+/* "H1 to FU1.2, H4 to FU2.2" or the leads to cap, of every transformer; NULL: none. New string. */
+static char *
+lead_names(const Inspection *inspection, bool unused_wanted)
+{
+  const Document *document = inspection->document;
+  GString *text = g_string_new(NULL);
+
+  for (guint d = 0; d < document_device_count(document); d++) {
+    const Device *device = document_device(document, d);
+    for (guint t = 0; t < device_terminal_count(device); t++) {
+      const Terminal *terminal = device_terminal(device, t);
+      bool unused = false;
+      if (terminal->row < 0 || device->kind->role != ROLE_TRANSFORMER)
+        continue;
+      g_autofree char *landed = facts_landed(document, device, t, &unused, NULL);
+      if (unused != unused_wanted || (unused && !terminal->flying))
+        continue;
+      g_string_append_printf(text, "%s%s.%s", text->len > 0 ? ", " : "", device->id,
+                             terminal->name);
+      if (!unused)
+        g_string_append_printf(text, " on %s", landed);
+    }
+  }
+  if (text->len > 0)
+    return g_string_free(text, FALSE);
+  g_string_free(text, TRUE);
+  return NULL;
+}
+
+GPtrArray *
+cautions_steps(const Inspection *inspection)
+{
+  GPtrArray *steps = g_ptr_array_new_with_free_func(g_free);
+  g_autofree char *points = facts_lockout_points(inspection);
+  g_autofree char *landed = lead_names(inspection, false);
+  g_autofree char *unused = lead_names(inspection, true);
+
+  if (!findings_sound(inspection->findings) || inspection->error != NULL)
+    g_ptr_array_add(steps, g_strdup("Stop: clear the findings on this sheet and check again before "
+                                    "any of the steps below."));
+  g_ptr_array_add(steps, g_strdup_printf("Shut the unit down. Open, lock and tag %s.",
+                                         points != NULL ? points : "its source"));
+  g_ptr_array_add(steps, g_strdup("Wait for capacitors. Prove the circuit dead with a tester tried "
+                                  "on a live source before and after."));
+  g_ptr_array_add(steps, g_strdup("Bond the metal frames and the grounded secondary conductor as "
+                                  "drawn, first of all."));
+  if (landed != NULL)
+    g_ptr_array_add(steps, g_strdup_printf("Land the transformer leads: %s.", landed));
+  if (unused != NULL)
+    g_ptr_array_add(steps, g_strdup_printf("Cap each unused lead by itself: %s.", unused));
+  g_ptr_array_add(steps,
+                  g_strdup("Land the rest by the wire schedule. Tighten to the marked torque "
+                           "and pull on every conductor."));
+  g_ptr_array_add(steps,
+                  g_strdup("Still locked out, compare wiring and sheet point by point, count "
+                           "tools, close covers."));
+  g_ptr_array_add(steps,
+                  g_strdup("Remove your own lock and energize, standing clear of the door."));
+  g_ptr_array_add(steps, g_strdup("Take the expected readings in the order listed. One outside its "
+                                  "range: lock out again and find out why."));
+  g_ptr_array_add(steps, g_strdup("Write down what you left, sign, and post the sheet inside the "
+                                  "door."));
+  return steps;
+}

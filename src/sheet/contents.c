@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: MIT */
+/* What stands on a sheet, in reading order: key cautions and legend beside the diagram, findings,
+ * leads, readings, the other cautions, steps, wires, parts, signatures. Label stock has room for
+ * what one needs at the open door and names the full sheet for the rest. */
+#include "sheet/block.h"
+#include "sheet/facts.h"
+#include "sheet/sheet_private.h"
+
+typedef struct {
+  Flow *flow;
+  const Frame *frame;
+  double column_width, page_width;
+} Adder;
+
+/* In a column where it fits there, else over the whole width. */
+static void
+add_table(const Adder *adder, Table *table)
+{
+  if (table == NULL)
+    return;
+  const double least = block_table_least_width(table, &adder->frame->lettering);
+  const bool wide = least > adder->column_width && adder->page_width > adder->column_width;
+  flow_add(adder->flow, block_table_new(table, wide, &adder->frame->lettering));
+}
+
+static void
+add_cautions(const Adder *adder, GPtrArray *cautions, bool key)
+{
+  for (guint i = 0; i < cautions->len; i++) {
+    Caution *caution = cautions->pdata[i];
+    if (caution == NULL || caution->key != key)
+      continue;
+    cautions->pdata[i] = NULL;
+    flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
+  }
+}
+
+static void
+add_leads(const Adder *adder, const Inspection *inspection)
+{
+  for (guint i = 0; i < document_device_count(inspection->document); i++)
+    if (document_device(inspection->document, i)->kind->role == ROLE_TRANSFORMER)
+      add_table(adder, facts_leads_table(inspection, i));
+}
+
+static void
+add_signatures(const Adder *adder)
+{
+  static const TableColumn columns[] = {
+      {.title = "Signed off"}, {.title = "Name", .blank = 35}, {.title = "Date", .blank = 22}};
+  static const char *const roles[] = {"Installed by", "Measured by", "Accepted by"};
+  Table *table = table_new(g_strdup("Signatures"), NULL, columns, G_N_ELEMENTS(columns));
+
+  for (guint i = 0; i < G_N_ELEMENTS(roles); i++)
+    table_add(table, g_strdup(roles[i]), NULL, NULL);
+  add_table(adder, table);
+}
+
+static Caution *
+label_note(const TitleData *title)
+{
+  Caution *caution = g_new0(Caution, 1);
+
+  caution->name = "full-sheet";
+  caution->signal = SIGNAL_NOTICE;
+  caution->headline = g_strdup("This label is an extract.");
+  caution->paragraphs = g_ptr_array_new_with_free_func(g_free);
+  g_ptr_array_add(
+      caution->paragraphs,
+      g_strdup_printf("Diagram, wire schedule, parts and steps are on sheet %s.", title->number));
+  return caution;
+}
+
+void
+contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, double column_width,
+             double page_width, guint *key, bool *legend)
+{
+  const Adder adder = {flow, frame, column_width, page_width};
+  g_autoptr(GPtrArray) cautions = cautions_new(inspection);
+
+  add_cautions(&adder, cautions, true);
+  *key = flow->blocks->len;
+  *legend = !frame->label && document_conductor_count(inspection->document) > 0;
+  if (*legend)
+    flow_add(flow, block_legend_new(inspection->document, &frame->lettering));
+  add_table(&adder, facts_findings_table(inspection));
+  add_leads(&adder, inspection);
+  add_table(&adder, facts_readings_table(inspection));
+  add_cautions(&adder, cautions, false);
+  if (frame->label) {
+    flow_add(flow, block_panel_new(label_note(frame->title), &frame->lettering));
+    return;
+  }
+  flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection), &frame->lettering));
+  add_table(&adder, facts_wires_table(inspection));
+  add_table(&adder, facts_parts_table(inspection));
+  add_signatures(&adder);
+}

@@ -1,0 +1,350 @@
+/* SPDX-License-Identifier: MIT */
+#include "sheet/facts.h"
+
+#include "diagram/document_file.h"
+#include <math.h>
+#include <string.h>
+
+/* A meter on its lowest range shows nothing below this. */
+#define METER_FLOOR_VOLTS 0.05
+
+void
+unused_lead_clear(UnusedLead *lead)
+{
+  g_free(lead->name);
+  g_free(lead->common);
+}
+
+static char *
+terminal_name(const Device *device, guint terminal)
+{
+  return g_strdup_printf("%s.%s", device->id, device_terminal(device, terminal)->name);
+}
+
+/* Volts of a terminal to another one of the same device, or to ground. */
+static Reading
+reading_of(const Inspection *inspection, guint device, guint a, int b)
+{
+  if (inspection->solution == NULL)
+    return (Reading){.state = READING_UNDEFINED};
+  const guint node = circuit_node(inspection->circuit, device, a);
+  if (b < 0)
+    return solution_to_earth(inspection->solution, node);
+  return solution_reading(inspection->solution, node,
+                          circuit_node(inspection->circuit, device, (guint)b));
+}
+
+char *
+facts_volts(const Inspection *inspection, Reading reading)
+{
+  if (inspection->solution == NULL)
+    return g_strdup("not solved");
+  if (reading.state == READING_FLOATING || reading.state == READING_UNDEFINED)
+    return g_strdup(reading_state_word(reading.state));
+  const double volts = cabs(reading.volts);
+  if (reading.state == READING_DEAD || volts < METER_FLOOR_VOLTS)
+    return g_strdup("0 V");
+  return quantity_display(volts, UNIT_VOLT, volts < 100 ? 3 : 4);
+}
+
+/* The other end of a conductor that lands on a terminal; NULL when it does not. */
+static const Landing *
+other_end(const Conductor *conductor, const char *device, const char *terminal)
+{
+  if (strcmp(conductor->from.device, device) == 0 &&
+      strcmp(conductor->from.terminal, terminal) == 0)
+    return &conductor->to;
+  if (strcmp(conductor->to.device, device) == 0 && strcmp(conductor->to.terminal, terminal) == 0)
+    return &conductor->from;
+  return NULL;
+}
+
+char *
+facts_landed(const Document *document, const Device *device, guint terminal, bool *unused,
+             bool *capped)
+{
+  GString *text = g_string_new(NULL);
+  bool landed = false, in_cap = false;
+
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    const Landing *end = other_end(conductor, device->id, device_terminal(device, terminal)->name);
+    if (end == NULL)
+      continue;
+    const Device *there = document_find_device(document, end->device);
+    const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
+    const bool cap = there != NULL && there->kind->role == ROLE_CAP;
+    if (text->len > 0)
+      g_string_append(text, "; ");
+    if (cap)
+      g_string_append_printf(text, "capped (%s)", end->device);
+    else
+      g_string_append_printf(text, "%s.%s", end->device, end->terminal);
+    if (!cap && number[0] != '\0')
+      g_string_append_printf(text, ", wire %s", number);
+    landed = landed || !cap;
+    in_cap = in_cap || cap;
+  }
+  if (text->len == 0)
+    g_string_append(text, device_terminal(device, terminal)->flying ? "NOT LANDED, NOT CAPPED"
+                                                                    : "not landed");
+  if (unused != NULL)
+    *unused = !landed;
+  if (capped != NULL)
+    *capped = in_cap;
+  return g_string_free(text, FALSE);
+}
+
+/* The common end of the winding a lead belongs to: its lead with the lowest nameplate volts. -1
+ * when the device's rows do not say. */
+static int
+common_of(const Device *device, guint terminal)
+{
+  const PartKind *kind = device->kind;
+  const int volts = field_index(kind->row_fields, kind->n_row_fields, "volts");
+  const int winding = field_index(kind->row_fields, kind->n_row_fields, "winding");
+  const int own = device_terminal(device, terminal)->row;
+  int best = -1;
+  double lowest = INFINITY;
+
+  if (volts < 0 || winding < 0 || own < 0)
+    return -1;
+  g_autofree char *mine =
+      value_dup_text(&device_row(device, (guint)own)[winding], &kind->row_fields[winding]);
+  for (guint i = 0; i < device_terminal_count(device); i++) {
+    const int row = device_terminal(device, i)->row;
+    if (row < 0)
+      continue;
+    g_autofree char *theirs =
+        value_dup_text(&device_row(device, (guint)row)[winding], &kind->row_fields[winding]);
+    const double value = device_row_number(device, (guint)row, (guint)volts, NAN);
+    if (g_strcmp0(mine, theirs) == 0 && value < lowest) {
+      lowest = value;
+      best = (int)i;
+    }
+  }
+  return best;
+}
+
+GArray *
+facts_unused_leads(const Inspection *inspection)
+{
+  const Document *document = inspection->document;
+  GArray *leads = g_array_new(FALSE, FALSE, sizeof(UnusedLead));
+
+  g_array_set_clear_func(leads, (GDestroyNotify)unused_lead_clear);
+  for (guint d = 0; d < document_device_count(document); d++) {
+    const Device *device = document_device(document, d);
+    for (guint t = 0; t < device_terminal_count(device); t++) {
+      bool unused = false, capped = false;
+      if (!device_terminal(device, t)->flying)
+        continue;
+      g_autofree char *landed = facts_landed(document, device, t, &unused, &capped);
+      if (!unused)
+        continue;
+      const int common = common_of(device, t);
+      const bool has_common = common >= 0 && (guint)common != t;
+      const UnusedLead lead = {
+          .device = d,
+          .terminal = t,
+          .capped = capped,
+          .to_ground = reading_of(inspection, d, t, -1),
+          .to_common = has_common ? reading_of(inspection, d, t, common)
+                                  : (Reading){.state = READING_UNDEFINED},
+          .name = terminal_name(device, t),
+          .common = has_common ? terminal_name(device, (guint)common) : NULL,
+      };
+      g_array_append_val(leads, lead);
+    }
+  }
+  return leads;
+}
+
+/* Whether locking out opens a pole of this device. */
+static bool
+device_is_lockable(const Inspection *inspection, guint device)
+{
+  const GArray *joins = inspection->circuit->joins;
+
+  for (guint i = 0; i < joins->len; i++) {
+    const Join *join = circuit_item(joins, Join, i);
+    if (join->lockable && join->owner.kind == OWNER_DEVICE && join->owner.index == device)
+      return true;
+  }
+  return false;
+}
+
+GPtrArray *
+facts_live_when_locked_out(const Inspection *inspection)
+{
+  GPtrArray *names = g_ptr_array_new_with_free_func(g_free);
+  const CircuitOptions options = {.locked_out = true};
+  g_autoptr(Circuit) circuit = circuit_build(inspection->document, &options);
+  g_autoptr(Solution) solution = solution_new(circuit, NULL);
+
+  if (solution == NULL)
+    return names;
+  for (guint d = 0; d < document_device_count(inspection->document); d++) {
+    const Device *device = document_device(inspection->document, d);
+    if (device->kind->role != ROLE_SUPPLY && !device_is_lockable(inspection, d))
+      continue;
+    for (guint t = 0; t < device_terminal_count(device); t++) {
+      const Reading reading = solution_to_earth(solution, circuit_node(circuit, d, t));
+      if (reading.state != READING_LIVE && reading.state != READING_FLOATING)
+        continue;
+      if (reading.state == READING_LIVE && cabs(reading.volts) < METER_FLOOR_VOLTS)
+        continue;
+      g_autofree char *volts = facts_volts(inspection, reading);
+      g_ptr_array_add(names, g_strdup_printf("%s.%s (%s)", device->id,
+                                             device_terminal(device, t)->name, volts));
+    }
+  }
+  return names;
+}
+
+char *
+facts_lockout_points(const Inspection *inspection)
+{
+  GString *text = g_string_new(NULL);
+
+  for (guint d = 0; d < document_device_count(inspection->document); d++)
+    if (device_is_lockable(inspection, d))
+      g_string_append_printf(text, "%s%s", text->len > 0 ? ", " : "",
+                             device_designation(document_device(inspection->document, d)));
+  if (text->len > 0)
+    return g_string_free(text, FALSE);
+  g_string_free(text, TRUE);
+  return NULL;
+}
+
+double
+facts_highest_volts(const Inspection *inspection)
+{
+  const Circuit *circuit = inspection->circuit;
+  double highest = 0;
+
+  if (inspection->solution == NULL)
+    return 0;
+  for (guint n = 1; n < circuit->n_nodes; n++) {
+    const Reading reading = solution_to_earth(inspection->solution, n);
+    if (reading.state == READING_LIVE)
+      highest = MAX(highest, cabs(reading.volts));
+  }
+  for (guint i = 0; i < circuit->supplies->len; i++) {
+    const CircuitSupply *supply = circuit_item(circuit->supplies, CircuitSupply, i);
+    for (guint k = 0; k < 3; k++) {
+      const guint a = supply->line_nodes[k], b = supply->line_nodes[(k + 1) % 3];
+      if (a == G_MAXUINT || b == G_MAXUINT)
+        continue;
+      const Reading reading = solution_reading(inspection->solution, a, b);
+      if (reading.state == READING_LIVE)
+        highest = MAX(highest, cabs(reading.volts));
+    }
+  }
+  for (guint i = 0; i < circuit->segments->len; i++) {
+    const Segment *segment = circuit_item(circuit->segments, Segment, i);
+    const Reading reading = solution_reading(inspection->solution, segment->a, segment->b);
+    if (reading.state == READING_LIVE)
+      highest = MAX(highest, cabs(reading.volts));
+  }
+  return highest;
+}
+
+/* "T1.H1 lands on FU1.2, wire 101, at 277 V to ground. " */
+static void
+describe_terminal(const Inspection *inspection, guint d, guint t, GString *text)
+{
+  const Device *device = document_device(inspection->document, d);
+  g_autofree char *landed = facts_landed(inspection->document, device, t, NULL, NULL);
+  g_autofree char *volts = facts_volts(inspection, reading_of(inspection, d, t, -1));
+
+  g_string_append_printf(text, " %s: %s, to ground %s.", device_terminal(device, t)->name, landed,
+                         volts);
+}
+
+GHashTable *
+facts_descriptions(const Inspection *inspection)
+{
+  GHashTable *descriptions = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+
+  for (guint d = 0; d < document_device_count(inspection->document); d++) {
+    const Device *device = document_device(inspection->document, d);
+    GString *text = g_string_new(device->kind->title);
+    g_autofree char *rating =
+        device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+    if (rating != NULL)
+      g_string_append_printf(text, ", %s", rating);
+    g_string_append_c(text, '.');
+    for (guint t = 0; t < device_terminal_count(device); t++)
+      describe_terminal(inspection, d, t, text);
+    g_hash_table_insert(descriptions, g_strconcat("device-", device->id, NULL),
+                        g_string_free(text, FALSE));
+  }
+  return descriptions;
+}
+
+char *
+facts_digest(const Document *document)
+{
+  g_autoptr(GBytes) bytes = document_write_memory(document);
+  g_autofree char *digest = g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, bytes);
+  return g_strndup(digest, 12);
+}
+
+char *
+facts_finding_counts(const Inspection *inspection)
+{
+  guint counts[SIGNAL_NOTICE + 1] = {0};
+  GString *text = g_string_new(NULL);
+
+  for (guint i = 0; i < inspection->findings->len; i++)
+    counts[((const Finding *)inspection->findings->pdata[i])->signal]++;
+  for (int s = SIGNAL_DANGER; s <= SIGNAL_NOTICE; s++)
+    if (counts[s] > 0)
+      g_string_append_printf(text, "%s%u %s", text->len > 0 ? ", " : "", counts[s],
+                             signal_word((Signal)s));
+  if (text->len == 0)
+    g_string_append(text, "none");
+  return g_string_free(text, FALSE);
+}
+
+Table *
+facts_leads_table(const Inspection *inspection, guint index)
+{
+  static const TableColumn columns[] = {{.title = "Lead"},
+                                        {.title = "Colour"},
+                                        {.title = "Nameplate", .numeric = true},
+                                        {.title = "Landed"},
+                                        {.title = "To common", .numeric = true},
+                                        {.title = "To ground", .numeric = true}};
+  const Device *device = document_device(inspection->document, index);
+  const PartKind *kind = device->kind;
+  const int volts = field_index(kind->row_fields, kind->n_row_fields, "volts");
+  const int colour = field_index(kind->row_fields, kind->n_row_fields, "colour");
+
+  if (kind->role != ROLE_TRANSFORMER || volts < 0)
+    return NULL;
+  g_autofree char *rating = kind->rating_text != NULL ? kind->rating_text(device) : NULL;
+  Table *table =
+      table_new(g_strdup_printf("Leads of %s%s%s", device_designation(device),
+                                rating != NULL ? ", " : "", rating != NULL ? rating : ""),
+                NULL, columns, G_N_ELEMENTS(columns));
+  for (guint t = 0; t < device_terminal_count(device); t++) {
+    const Terminal *terminal = device_terminal(device, t);
+    if (terminal->row < 0)
+      continue;
+    const Value *row = device_row(device, (guint)terminal->row);
+    const int common = common_of(device, t);
+    char *to_common = common < 0 ? g_strdup("-")
+                      : common == (int)t
+                          ? g_strdup("common")
+                          : facts_volts(inspection, reading_of(inspection, index, t, common));
+    const char *shade =
+        colour >= 0 ? device_row_text(device, (guint)terminal->row, (guint)colour) : "";
+    table_add(table, g_strdup(terminal->name), g_strdup(shade),
+              value_dup_text(&row[volts], &kind->row_fields[volts]),
+              facts_landed(inspection->document, device, t, NULL, NULL), to_common,
+              facts_volts(inspection, reading_of(inspection, index, t, -1)));
+  }
+  return table;
+}

@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: MIT */
+/* What a sheet states about an inspected diagram, as texts and plain values: tables, unused leads,
+ * what stays live, descriptions of devices. Nothing here draws. Where a diagram could not be
+ * solved, volts and amperes read "not solved". */
+#pragma once
+
+#include "checks/check.h"
+#include "sheet/table.h"
+
+G_BEGIN_DECLS
+
+/* A lead that lands nowhere or only in a cap. */
+typedef struct {
+  guint device, terminal; /* indices in the document */
+  bool capped;
+  Reading to_ground, to_common; /* live: volts known */
+  char *name;                   /* "T1.H2" */
+  char *common;                 /* "T1.H1", NULL: it is the common itself */
+} UnusedLead;
+void unused_lead_clear(UnusedLead *lead);
+
+/* Of UnusedLead, with clear function; in document order. */
+GArray *facts_unused_leads(const Inspection *inspection);
+/* Terminals that stay live with every disconnect open: "DISC1.1 (277 V)". Of char *, owned. Only
+ * those of devices that are locked out themselves and of the supplies. */
+GPtrArray *facts_live_when_locked_out(const Inspection *inspection);
+/* Designations of what is to be locked out, "CB1, DISC1"; NULL when nothing can be. New string. */
+char *facts_lockout_points(const Inspection *inspection);
+/* The highest voltage between any two points of one island or to ground; 0 when unknown. */
+double facts_highest_volts(const Inspection *inspection);
+/* Volts as they stand on the sheet: "118.4 V", "floating". New string. */
+char *facts_volts(const Inspection *inspection, Reading reading);
+/* Where a terminal's conductors go: "FU1.2, wire 103", "capped (CAP1)", "not landed". New string.
+ * unused (nullable): no conductor goes anywhere but to a cap. */
+char *facts_landed(const Document *document, const Device *device, guint terminal, bool *unused,
+                   bool *capped);
+/* Group id ("device-T1") -> one text for assistive technology and hover: rating, landings, volts.
+ */
+GHashTable *facts_descriptions(const Inspection *inspection);
+/* The first 12 hexadecimal digits of the SHA-256 of the document's file text. New string. */
+char *facts_digest(const Document *document);
+/* "2 DANGER, 1 CAUTION"; "none" when there are none. New string. */
+char *facts_finding_counts(const Inspection *inspection);
+
+/* Tables; NULL when there is nothing to list. */
+Table *facts_leads_table(const Inspection *inspection, guint device);
+Table *facts_wires_table(const Inspection *inspection);
+Table *facts_readings_table(const Inspection *inspection);
+Table *facts_parts_table(const Inspection *inspection);
+Table *facts_findings_table(const Inspection *inspection);
+
+G_END_DECLS

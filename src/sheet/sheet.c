@@ -1,0 +1,326 @@
+/* SPDX-License-Identifier: MIT */
+#include "sheet/sheet.h"
+
+#include "base/text.h"
+#include "sheet/facts.h"
+#include "sheet/figure.h"
+#include "sheet/fit_pen.h"
+#include "sheet/sheet_private.h"
+#include <math.h>
+#include <string.h>
+
+/* ANSI/ASME Y14.1 and ISO 216 sizes; label stock as sold for label printers. */
+const Paper sheet_papers[] = {
+    {"letter", 215.9, 279.4},
+    {"legal", 215.9, 355.6},
+    {"tabloid", 279.4, 431.8},
+    {"a4", 210.0, 297.0},
+    {"a3", 297.0, 420.0},
+    {"label-4x6", 101.6, 152.4},
+    {NULL, 0, 0},
+};
+
+#define FIGURE_MARGIN 1.5 /* round the figure's bounds, for line widths */
+#define FIGURE_GAP 4.0    /* between the figure and what stands beside it */
+#define SIDE_COLUMN 72.0  /* cautions beside the figure */
+#define MOST_PAGES 5000
+
+const Paper *
+sheet_find_paper(const char *name)
+{
+  for (const Paper *paper = sheet_papers; paper->name != NULL; paper++)
+    if (strcmp(paper->name, name) == 0)
+      return paper;
+  return NULL;
+}
+
+static const Paper *
+choose_paper(const Document *document, const SheetOptions *options, GError **error)
+{
+  const SheetData *data = document_sheet(document);
+  const char *const *choices = sheet_data_fields[SHEET_PAPER].choices;
+  const char *name = options != NULL && options->paper != NULL
+                         ? options->paper
+                         : choices[data->values[SHEET_PAPER].choice];
+  const Paper *paper = sheet_find_paper(name);
+
+  if (paper == NULL)
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+                "There is no paper \"%s\". Choose letter, legal, tabloid, a4, a3 or label-4x6.",
+                name);
+  return paper;
+}
+
+static char *
+today(void)
+{
+  g_autoptr(GDateTime) now = g_date_time_new_now_local();
+  return g_date_time_format(now, "%Y-%m-%d");
+}
+
+/* The diagram in words, for those who cannot see it. New string. */
+static char *
+describe_diagram(const Document *document, GHashTable *descriptions)
+{
+  GString *text = g_string_new(NULL);
+
+  g_string_append_printf(text, "%u devices and %u conductors.", document_device_count(document),
+                         document_conductor_count(document));
+  for (guint i = 0; i < document_device_count(document); i++) {
+    const Device *device = document_device(document, i);
+    g_autofree char *id = g_strconcat("device-", device->id, NULL);
+    const char *known = g_hash_table_lookup(descriptions, id);
+    g_string_append_printf(text, "\n%s: %s", device->id, known != NULL ? known : "");
+  }
+  return g_string_free(text, FALSE);
+}
+
+/* --- the first page ------------------------------------------------------------------------- */
+
+/* One way to share the first page between the figure and the blocks before `until`. */
+typedef struct {
+  Rect figure, blocks; /* blocks.width <= 0: none on this page */
+  guint columns;
+  guint until;
+  double scale;
+} Arrangement;
+
+static guint
+columns_for(double width)
+{
+  return width < 150 ? 1 : width < 300 ? 2 : 3;
+}
+
+static double
+scale_into(Rect bounds, Rect room)
+{
+  const double across = room.width / MAX(bounds.width + 2 * FIGURE_MARGIN, 1);
+  const double down = room.height / MAX(bounds.height + 2 * FIGURE_MARGIN, 1);
+  return MAX(0.01, MIN(1, MIN(across, down)));
+}
+
+static bool
+beside(Sheet *sheet, Rect area, Rect bounds, guint until, Arrangement *out)
+{
+  const double left = area.width - SIDE_COLUMN - FIGURE_GAP;
+
+  *out = (Arrangement){.figure = {area.x, area.y, left, area.height},
+                       .blocks = {area.x + left + FIGURE_GAP, area.y, SIDE_COLUMN, area.height},
+                       .columns = 1,
+                       .until = until};
+  if (left < 60 || !flow_fits(sheet->flow, out->blocks, 1, until))
+    return false;
+  out->scale = scale_into(bounds, out->figure);
+  return true;
+}
+
+static bool
+below(Sheet *sheet, Rect area, Rect bounds, guint until, Arrangement *out)
+{
+  const guint columns = (guint)CLAMP(area.width / 62, 1, 4);
+  double low = 0, high = area.height * 0.7;
+
+  if (!flow_fits(sheet->flow, (Rect){area.x, area.y, area.width, high}, columns, until))
+    return false;
+  while (high - low > 0.5) {
+    const double middle = (low + high) / 2;
+    if (flow_fits(sheet->flow, (Rect){area.x, area.y, area.width, middle}, columns, until))
+      high = middle;
+    else
+      low = middle;
+  }
+  high += 0.5;
+  const double top = area.height - high - FIGURE_GAP;
+  *out = (Arrangement){.figure = {area.x, area.y, area.width, top},
+                       .blocks = {area.x, area.y + top + FIGURE_GAP, area.width, high},
+                       .columns = columns,
+                       .until = until};
+  if (top < 40)
+    return false;
+  out->scale = scale_into(bounds, out->figure);
+  return true;
+}
+
+/* The arrangement that shows the figure largest; the earlier one of equals. The figure has the
+ * page to itself only where it would shrink to less than half otherwise. */
+static Arrangement
+arrange(Sheet *sheet, Rect area, Rect bounds, guint key, bool legend)
+{
+  Arrangement best = {.figure = area, .scale = 0};
+  Arrangement trial;
+
+  for (guint until = key + (legend ? 1 : 0);; until--) {
+    if (beside(sheet, area, bounds, until, &trial) && trial.scale > best.scale + 1e-9)
+      best = trial;
+    if (below(sheet, area, bounds, until, &trial) && trial.scale > best.scale + 1e-9)
+      best = trial;
+    if (until <= key)
+      break;
+  }
+  const double alone = scale_into(bounds, area);
+  if (best.scale < 0.5 && alone > best.scale)
+    best = (Arrangement){.figure = area, .scale = alone};
+  return best;
+}
+
+/* Where the canvas already lies right on the page it stays; else the figure is centred. */
+static void
+place_figure(Sheet *sheet, Rect bounds, const Arrangement *arrangement)
+{
+  const Rect room = arrangement->figure;
+  const double scale = arrangement->scale;
+
+  sheet->has_figure = true;
+  sheet->figure_scale = scale;
+  if (scale >= 1 && rect_holds(room, rect_grow(bounds, FIGURE_MARGIN)))
+    sheet->figure_offset = (Point){0, 0};
+  else
+    sheet->figure_offset =
+        (Point){room.x + room.width / 2 - scale * (bounds.x + bounds.width / 2),
+                room.y + room.height / 2 - scale * (bounds.y + bounds.height / 2)};
+  g_free(sheet->scale_text);
+  sheet->scale_text =
+      scale >= 1 ? g_strdup("1:1") : g_strdup_printf("%d %%", (int)floor(scale * 100));
+}
+
+static void
+compose_first_page(Sheet *sheet, guint key, bool legend)
+{
+  const Rect area = frame_area(&sheet->frame, 0);
+  const Rect bounds = figure_bounds(sheet->document);
+
+  if (rect_is_empty(bounds) || sheet->frame.label) {
+    flow_fill(sheet->flow, 0, area, columns_for(area.width), G_MAXUINT, true);
+    return;
+  }
+  const Arrangement arrangement = arrange(sheet, area, bounds, key, legend);
+  place_figure(sheet, bounds, &arrangement);
+  if (arrangement.blocks.width > 0)
+    flow_fill(sheet->flow, 0, arrangement.blocks, arrangement.columns, arrangement.until, false);
+}
+
+static bool
+compose_pages(Sheet *sheet, GError **error)
+{
+  sheet->pages = 1;
+  while (!flow_done(sheet->flow)) {
+    const guint before = sheet->flow->fragments->len;
+    const Rect area = frame_area(&sheet->frame, sheet->pages);
+    flow_fill(sheet->flow, sheet->pages, area, columns_for(area.width), G_MAXUINT, true);
+    if (sheet->flow->fragments->len == before || sheet->pages >= MOST_PAGES) {
+      g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
+                  "The sheet does not fit: its title block leaves no room, or it would take more "
+                  "than %d pages. Choose a larger paper or shorten the title block's texts.",
+                  MOST_PAGES);
+      return false;
+    }
+    sheet->pages++;
+  }
+  return true;
+}
+
+static void
+prepare(Sheet *sheet, const Inspection *inspection, const Paper *paper)
+{
+  const SheetData *data = document_sheet(sheet->document);
+  const bool landscape = data->values[SHEET_ORIENTATION].choice == 1;
+
+  sheet->width = landscape ? paper->height_mm : paper->width_mm;
+  sheet->height = landscape ? paper->width_mm : paper->height_mm;
+  sheet->title = title_data_new(inspection, sheet->date);
+  const bool label = MIN(sheet->width, sheet->height) < 150;
+  sheet->frame = (Frame){.width = sheet->width,
+                         .height = sheet->height,
+                         .label = label,
+                         .lettering = label ? (Lettering){3.5, 5, 5} : (Lettering){2.5, 3.5, 5},
+                         .title = sheet->title};
+  sheet->scale_text = g_strdup("-");
+  sheet->descriptions = facts_descriptions(inspection);
+  sheet->alternative = describe_diagram(sheet->document, sheet->descriptions);
+  sheet->flow = flow_new();
+}
+
+Sheet *
+sheet_compose(const Inspection *inspection, const SheetOptions *options, GError **error)
+{
+  const Paper *paper = choose_paper(inspection->document, options, error);
+  guint key = 0;
+  bool legend = false;
+
+  if (paper == NULL)
+    return NULL;
+  g_autoptr(Sheet) sheet = g_new0(Sheet, 1);
+  sheet->document = document_snapshot(inspection->document);
+  sheet->palette = options != NULL ? options->palette : PALETTE_LIGHT;
+  sheet->date = options != NULL && options->date != NULL ? g_strdup(options->date) : today();
+  prepare(sheet, inspection, paper);
+  const Rect area = frame_area(&sheet->frame, 1);
+  const guint columns = columns_for(area.width);
+  contents_add(sheet->flow, inspection, &sheet->frame,
+               (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, area.width, &key, &legend);
+  compose_first_page(sheet, key, legend);
+  return compose_pages(sheet, error) ? g_steal_pointer(&sheet) : NULL;
+}
+
+void
+sheet_free(Sheet *sheet)
+{
+  if (sheet == NULL)
+    return;
+  document_free(sheet->document);
+  g_free(sheet->date);
+  title_data_free(sheet->title);
+  flow_free(sheet->flow);
+  g_free(sheet->scale_text);
+  g_clear_pointer(&sheet->descriptions, g_hash_table_unref);
+  g_free(sheet->alternative);
+  g_free(sheet);
+}
+
+guint
+sheet_page_count(const Sheet *sheet)
+{
+  return sheet->pages;
+}
+
+void
+sheet_page_size(const Sheet *sheet, guint page, double *width_mm, double *height_mm)
+{
+  (void)page; /* all alike */
+  *width_mm = sheet->width;
+  *height_mm = sheet->height;
+}
+
+static void
+draw_figure(const Sheet *sheet, Pen *pen)
+{
+  const FigureStyle style = {.labels = true, .as_printed = true};
+  g_autoptr(GError) error = NULL;
+  Pen *fit = fit_pen_new(pen, sheet->figure_scale, sheet->figure_offset, sheet->descriptions);
+
+  pen_begin_group(pen, "diagram", "Diagram", sheet->alternative);
+  figure_draw(fit, sheet->document, &style);
+  if (!pen_finish(fit, &error))
+    pen_fail(pen, g_steal_pointer(&error));
+  pen_free(fit);
+  pen_end_group(pen);
+}
+
+void
+sheet_draw_page(const Sheet *sheet, guint page, Pen *pen)
+{
+  const FramePage frame_page = {
+      .page = page, .pages = sheet->pages, .scale = page == 0 ? sheet->scale_text : "-"};
+  g_autofree char *id = g_strdup_printf("page-%u", page + 1);
+  g_autofree char *title =
+      g_strdup_printf("%s, page %u of %u", sheet->title->number, page + 1, sheet->pages);
+
+  pen_begin_page(pen, sheet->width, sheet->height, title);
+  pen_begin_group(pen, id, title, NULL);
+  frame_draw(&sheet->frame, &frame_page, pen);
+  if (page == 0 && sheet->has_figure)
+    draw_figure(sheet, pen);
+  flow_draw_page(sheet->flow, page, pen);
+  pen_end_group(pen);
+  pen_end_page(pen);
+}

@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: MIT */
+/* A composed sheet, for the files of the sheet that make and export it. */
+#pragma once
+
+#include "sheet/flow.h"
+#include "sheet/frame.h"
+#include "sheet/sheet.h"
+
+G_BEGIN_DECLS
+
+struct Sheet {
+  Document *document; /* snapshot */
+  Palette palette;
+  char *date;           /* of checking */
+  double width, height; /* mm, as turned */
+  TitleData *title;
+  Frame frame; /* borrows title */
+  Flow *flow;
+  guint pages;
+  bool has_figure;
+  double figure_scale;
+  Point figure_offset;
+  char *scale_text;         /* "1:1", "84 %", "-" */
+  GHashTable *descriptions; /* of devices, by group id */
+  char *alternative;        /* the diagram in words */
+};
+
+/* Fills the flow with every block of the sheet in reading order. *key: how many of them belong on
+ * the first page, the legend (when there is one) not counted; *legend: whether it follows them. */
+void contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, double column_width,
+                  double page_width, guint *key, bool *legend);
+
+G_END_DECLS

@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: MIT */
+#include "sheet/table.h"
+
+#include <stdarg.h>
+
+Table *
+table_new(char *take_title, char *take_note, const TableColumn *columns, guint n)
+{
+  Table *table = g_new0(Table, 1);
+
+  table->title = take_title;
+  table->note = take_note;
+  table->columns = g_array_sized_new(FALSE, FALSE, sizeof(TableColumn), n);
+  g_array_append_vals(table->columns, columns, n);
+  table->rows = g_ptr_array_new_with_free_func((GDestroyNotify)g_strfreev);
+  return table;
+}
+
+void
+table_free(Table *table)
+{
+  if (table == NULL)
+    return;
+  g_free(table->title);
+  g_free(table->note);
+  g_array_unref(table->columns);
+  g_ptr_array_unref(table->rows);
+  g_free(table);
+}
+
+void
+table_add(Table *table, ...)
+{
+  char **row = g_new0(char *, table->columns->len + 1);
+  va_list list;
+
+  va_start(list, table);
+  for (guint i = 0; i < table->columns->len; i++) {
+    char *cell = va_arg(list, char *);
+    row[i] = cell != NULL ? cell : g_strdup("");
+  }
+  va_end(list);
+  g_ptr_array_add(table->rows, row);
+}
+
+const char *
+table_cell(const Table *table, guint row, guint column)
+{
+  return ((char **)table->rows->pdata[row])[column];
+}

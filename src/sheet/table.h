@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: MIT */
+/* Tables of the sheet as plain texts, apart from how they are drawn: a test can read them. */
+#pragma once
+
+#include "pen/pen.h"
+#include <stdbool.h>
+
+G_BEGIN_DECLS
+
+typedef struct {
+  const char *title; /* static */
+  bool numeric;      /* set at the right */
+  double blank; /* a column to be filled in by hand is at least this wide, mm; 0: by its texts */
+} TableColumn;
+
+typedef struct {
+  char *title;     /* "Leads of T1" */
+  char *note;      /* a sentence under the title, or NULL */
+  GArray *columns; /* of TableColumn */
+  GPtrArray *rows; /* of char **, each as long as columns, NULL-terminated */
+} Table;
+
+Table *table_new(char *take_title, char *take_note, const TableColumn *columns, guint n);
+void table_free(Table *table);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Table, table_free)
+/* As many char * as there are columns, each taken; NULL counts as "". */
+void table_add(Table *table, ...);
+const char *table_cell(const Table *table, guint row, guint column);
+
+G_END_DECLS
