@@ -94,6 +94,20 @@ conductor_is_sound(const Conductor *conductor)
   return !condition->has_value || condition->choice == 0;
 }
 
+/* A conductor beside grounded metal, farads for each metre (from memory: 50 to 150 pF). */
+#define CONDUCTOR_FARADS_PER_METRE 100e-12
+
+static void
+add_conductor_stray(Circuit *circuit, const Conductor *conductor, guint node, Owner owner)
+{
+  const Value *length = &conductor->values[CONDUCTOR_LENGTH];
+  double metres = length->has_value ? quantity_in(length->low, UNIT_METRE) : 0;
+  if (!isfinite(metres) || metres <= 0 || node == 0)
+    return;
+  Stray stray = {.a = node, .b = 0, .farads = metres * CONDUCTOR_FARADS_PER_METRE, .owner = owner};
+  g_array_append_val(circuit->strays, stray);
+}
+
 static void
 add_conductor(Circuit *circuit, guint index, double frequency)
 {
@@ -104,6 +118,7 @@ add_conductor(Circuit *circuit, guint index, double frequency)
     return;
   Owner owner = {.kind = OWNER_CONDUCTOR, .index = index};
   bool sound = conductor_is_sound(conductor);
+  add_conductor_stray(circuit, conductor, a, owner);
   Phasor z = sound && a != b ? conductor_impedance(conductor, frequency) : 0;
   if (z != 0) {
     Impedance impedance = {.a = a, .b = b, .z = z, .role = IMPEDANCE_CONDUCTOR, .owner = owner};

@@ -98,6 +98,11 @@ stamp_grounded(const Work *work)
   }
 }
 
+/* Each line of an ungrounded supply to earth: some hundred metres of cable and the windings
+ * upstream (from memory: a few nanofarads). Equal on all lines, so that a high-impedance meter
+ * shows the volts to ground such systems are known for. */
+#define LINE_TO_EARTH 5e-9
+
 /* EMFs between the lines: earth stays another island. A star of line impedances without its star
  * point is the same as a delta with three times each; ideal sources may not close a ring. */
 static void
@@ -109,6 +114,14 @@ stamp_between_lines(const Work *work)
   for (guint i = 0; i < 3; i++)
     if (nodes[i] != G_MAXUINT && (int)i != system->lost_line)
       present[n++] = i;
+  for (guint k = 0; k < n; k++) {
+    Stray stray = {
+        .a = nodes[present[k]],
+        .b = 0,
+        .farads = LINE_TO_EARTH,
+        .owner = {.kind = OWNER_DEVICE, .index = work->stamp->device, .part = present[k]}};
+    g_array_append_val(work->stamp->circuit->strays, stray);
+  }
   if (work->record->neutral_node != G_MAXUINT) {
     for (guint k = 0; k < n; k++)
       add_source(work, work->record->neutral_node, nodes[present[k]],

@@ -266,6 +266,35 @@ note_lonely_winding(Stamp *stamp, const StampLead *lead)
                       "the common."));
 }
 
+/* Capacitance from each primary to each secondary winding and from a secondary to the core, F.
+ * Small units have some tens to some hundreds of picofarads (from memory); it only decides what a
+ * high-impedance meter shows on a secondary that floats. */
+#define BETWEEN_WINDINGS 200e-12
+#define WINDING_TO_CORE 200e-12
+
+/* Half at each end of the primary, whose turns lie along the secondary. */
+static void
+add_strays(Stamp *stamp, const StampLead *leads, guint n, guint secondary)
+{
+  guint low = lead_node(stamp, &leads[secondary]);
+  for (guint start = 0, end; start < n && !leads[start].secondary; start = end) {
+    end = winding_end(leads, n, start);
+    const guint ends[2] = {start, end - 1};
+    for (int k = 0; k < 2; k++) {
+      Stray stray = {.a = lead_node(stamp, &leads[ends[k]]),
+                     .b = low,
+                     .farads = BETWEEN_WINDINGS / 2,
+                     .owner = {.kind = OWNER_DEVICE, .index = stamp->device}};
+      g_array_append_val(stamp->circuit->strays, stray);
+    }
+  }
+  Stray core = {.a = low,
+                .b = 0,
+                .farads = WINDING_TO_CORE,
+                .owner = {.kind = OWNER_DEVICE, .index = stamp->device}};
+  g_array_append_val(stamp->circuit->strays, core);
+}
+
 void
 stamp_transformer(Stamp *stamp, const StampTransformer *transformer)
 {
@@ -288,5 +317,7 @@ stamp_transformer(Stamp *stamp, const StampTransformer *transformer)
     core_added = true;
     double share = winding_share(leads, sorted->len, &leads[start], volts);
     add_winding(stamp, &design, leads + start, end - start, share);
+    if (leads[start].secondary)
+      add_strays(stamp, leads, sorted->len, start);
   }
 }

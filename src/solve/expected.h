@@ -1,6 +1,18 @@
 /* SPDX-License-Identifier: MIT */
 /* Expected readings: what a meter should show between named points, with the range it may show
- * over stated variations. Points come from each kind's probes and from capped leads. */
+ * over stated variations. Points come from each kind's probes and from capped leads.
+ *
+ * The range is the least and the most volts over solved corners, the drawing itself included:
+ *   supply at its low and its high scale. With loads that keep their impedance every voltage is
+ *   proportional to the supply, so the two ends bound all between; constant-power loads bend that
+ *   line but do not turn it (their current falls as the volts rise).
+ *   loads: up to 4 loads and motors, every combination of on and off; up to 16, all on, all off
+ *   (coils too) and each one off by itself; beyond that all on and all off. One load alone can
+ *   lift a point only where loads share a neutral or stand in series, which the single-off
+ *   corners find; with one supply and passive loads the drop in every common conductor is least
+ *   with all off and most with all on.
+ * Coils begin each corner as the drawing left them: a relay that is in stays in until it drops
+ * out. A corner where the points have no fixed voltage to each other does not count. */
 #pragma once
 
 #include "solve/solution.h"
@@ -19,13 +31,15 @@ typedef struct {
   const char *purpose; /* static */
   ReadingState state;
   double volts, degrees;
-  double low, high;    /* volts, over the corners; equal to volts when dead */
+  double low, high;    /* volts, over the corners; equal to volts when dead in all of them */
   bool locked_out;
 } ExpectedReading;
 void expected_reading_clear(ExpectedReading *reading);
 
 /* Array of ExpectedReading with clear function. circuit: energized or locked out. Order follows
- * power: by device order, then the kind's probes. NULL with error if a corner cannot be solved. */
+ * power: by device order, then the kind's probes, then the device's leads that are capped or land
+ * nowhere, to earth (they may be live). The same two nodes are listed once. NULL with error if a
+ * corner cannot be solved. variation NULL: the default. */
 GArray *expected_readings(const Circuit *circuit, const Solution *solution,
                           const ExpectedVariation *variation, GError **error);
 /* One pair of nodes. */
