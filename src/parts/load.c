@@ -70,8 +70,8 @@ static const FieldSpec fields[N_FIELDS] = {
                    .type = FIELD_CHOICE,
                    .choices = behaviour_choices,
                    .initial = "resistive",
-                   .help = "resistive: current follows volts; constant-power: electronic supplies; "
-                           "constant-current: some drivers and chargers"},
+                   .help = "resistive: heaters, coils; constant-power: electronic supplies; "
+                           "constant-current: some drivers"},
     [FRAME] = FIELD_FRAME("no"),
     [NOTE] = FIELD_NOTE,
 };

@@ -125,10 +125,11 @@ static const FieldSpec row_fields[N_ROW_FIELDS] = {
                      .maximum = 24,
                      .help = "Insulation of the lead, such as brown or white/blue"},
 };
+/* Colours of our own invention, none of them one that marks a grounded conductor on the primary. */
 static const char *const initial_rows[] = {
-    "H1", "primary",   "0 V",   "grey",   "H2", "primary",   "208 V", "yellow",
-    "H3", "primary",   "240 V", "purple", "H4", "primary",   "480 V", "brown",
-    "X1", "secondary", "0 V",   "white",  "X2", "secondary", "24 V",  "blue",
+    "H4", "primary",   "480 V", "brown",  "H3", "primary",   "240 V", "violet",
+    "H2", "primary",   "208 V", "yellow", "H1", "primary",   "0 V",   "black",
+    "X2", "secondary", "24 V",  "blue",   "X1", "secondary", "0 V",   "white",
 };
 
 #define WIDTH 50.0
@@ -208,39 +209,17 @@ per_unit(const Device *device, guint field)
   return device_number(device, field, -100) / 100;
 }
 
-/* Leads of equal volts in one winding are one point of it: joins the row to an earlier lead of the
- * same winding and volts. */
-static bool
-join_twin(const Device *device, Stamp *out, guint row)
-{
-  for (guint i = 0; i < row; i++) {
-    bool same = device_row_choice(device, i, LEAD_WINDING) ==
-                    device_row_choice(device, row, LEAD_WINDING) &&
-                device_row_number(device, i, LEAD_VOLTS, NAN) ==
-                    device_row_number(device, row, LEAD_VOLTS, NAN);
-    if (!same)
-      continue;
-    stamp_join(out, (int)i, (int)row,
-               (Join){.role = JOIN_INTERNAL, .closed = true, .coil = -1, .owner.part = row});
-    return true;
-  }
-  return false;
-}
-
 static void
 stamp(const Device *device, Stamp *out)
 {
   StampLead leads[MAX_LEADS];
   guint n = 0;
   for (guint row = 0; row < device_row_count(device) && row < MAX_LEADS; row++) {
-    double volts = device_row_number(device, row, LEAD_VOLTS, NAN);
-    if (isnan(volts) || join_twin(device, out, row))
-      continue;
     leads[n++] = (StampLead){
         .terminal = (int)row,
         .winding = (guint)device_row_choice(device, row, LEAD_WINDING),
         .secondary = lead_secondary(device, row),
-        .volts = volts,
+        .volts = device_row_number(device, row, LEAD_VOLTS, NAN),
         .row = (int)row,
     };
   }
