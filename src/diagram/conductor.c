@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* Conductors and the landings at their ends. */
+/* Conductors, the landings at their ends, and readings measured between landings. */
 #include "diagram/device.h"
 
 #include "base/text.h"
@@ -213,4 +213,79 @@ conductor_dup_name(const Conductor *conductor)
   g_autofree char *from = landing_dup_name(&conductor->from);
   g_autofree char *to = landing_dup_name(&conductor->to);
   return g_strdup_printf("conductor %s-%s", from, to);
+}
+
+/* --- as-measured readings --- */
+
+const FieldSpec measured_fields[MEASURED_FIELD_COUNT] = {
+    [MEASURED_VALUE] = {.name = "value",
+                        .title = "As measured",
+                        .help = "What the meter showed between the two points",
+                        .type = FIELD_QUANTITY,
+                        .unit = UNIT_VOLT,
+                        .minimum = 0.0,
+                        .maximum = 1e6,
+                        .required = true},
+    [MEASURED_DATE] = {.name = "date",
+                       .title = "Date",
+                       .help = "Day of the measurement, year first: \"2026-11-25\"",
+                       .type = FIELD_TEXT,
+                       .maximum = 40},
+    [MEASURED_NOTE] = {.name = "note",
+                       .title = "Note",
+                       .help = "Which meter, which load was on",
+                       .type = FIELD_TEXT},
+};
+
+Measured *
+measured_new(void)
+{
+  Measured *measured = g_new0(Measured, 1);
+  g_atomic_ref_count_init(&measured->references);
+  value_init_defaults(measured->values, measured_fields, MEASURED_FIELD_COUNT);
+  return measured;
+}
+
+Measured *
+measured_copy(const Measured *measured)
+{
+  Measured *copy = g_new0(Measured, 1);
+  g_atomic_ref_count_init(&copy->references);
+  copy->a = landing_make(measured->a.device, measured->a.terminal);
+  copy->b = landing_make(measured->b.device, measured->b.terminal);
+  value_copy_all(copy->values, measured->values, MEASURED_FIELD_COUNT);
+  copy->key = measured->key;
+  return copy;
+}
+
+Measured *
+measured_ref(const Measured *measured)
+{
+  Measured *shared = (Measured *)(guintptr)measured;
+  g_atomic_ref_count_inc(&shared->references);
+  return shared;
+}
+
+void
+measured_unref(Measured *measured)
+{
+  if (measured == NULL || !g_atomic_ref_count_dec(&measured->references))
+    return;
+  landing_clear(&measured->a);
+  landing_clear(&measured->b);
+  value_clear_all(measured->values, MEASURED_FIELD_COUNT);
+  g_free(measured);
+}
+
+bool
+measured_equal(const Measured *a, const Measured *b)
+{
+  if (a == b)
+    return true;
+  if (!landing_equal(&a->a, &b->a) || !landing_equal(&a->b, &b->b))
+    return false;
+  for (guint i = 0; i < MEASURED_FIELD_COUNT; i++)
+    if (!value_equal(&measured_fields[i], &a->values[i], &b->values[i]))
+      return false;
+  return true;
 }
