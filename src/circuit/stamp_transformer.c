@@ -20,6 +20,9 @@
 /* A core without any exciting current does not exist and has no solution. */
 #define LEAST_NO_LOAD_CURRENT 1e-4
 #define LEAST_IMPEDANCE 1e-4
+/* VA; beyond these a rating is a slip of the keyboard. */
+#define LEAST_RATING 0.01
+#define MOST_RATING 1e9
 
 typedef struct {
   double rating, rise; /* VA, kc */
@@ -85,15 +88,16 @@ static Design
 design_from_nameplate(Stamp *stamp, const StampTransformer *nameplate)
 {
   Design design = {.rating = nameplate->rating, .frequency = nameplate->frequency_ratio};
-  if (!isfinite(design.rating) || design.rating <= 0) {
+  if (!(design.rating >= LEAST_RATING && design.rating <= MOST_RATING)) {
     design.rating = TRANSFORMER_ASSUMED_RATING;
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
-               g_strdup_printf("The transformer's rating is missing; %g VA is assumed, so its "
-                               "loaded volts are a guess.",
-                               design.rating),
+               g_strdup_printf(
+                   "The transformer's rating is missing or impossible; %g VA is assumed, so its "
+                   "loaded volts are a guess.",
+                   design.rating),
                g_strdup("Enter the rating in VA from the nameplate."));
   }
-  if (!isfinite(design.frequency) || design.frequency <= 0)
+  if (!(design.frequency >= 0.1 && design.frequency <= 10))
     design.frequency = 1;
   TransformerDefaults defaults = transformer_defaults(design.rating);
   design_impedance(&design, nameplate, &defaults);
