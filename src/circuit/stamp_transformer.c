@@ -64,7 +64,7 @@ design_impedance(Design *design, const StampTransformer *nameplate,
                                                                       : defaults->x_over_r;
   q = MIN(q, 1000);
   bool compensated = design->rating <= TRANSFORMER_COMPENSATED_UP_TO;
-  double rise = stated(nameplate->no_load_rise, -1);
+  double rise = MIN(stated(nameplate->no_load_rise, -1), 1);
   double impedance = stated(nameplate->impedance, -1);
   double regulation = stated(nameplate->regulation, -1);
   if (regulation < 0 && impedance >= 0) {
