@@ -9,11 +9,16 @@
 
 G_BEGIN_DECLS
 
+typedef struct FigureCache FigureCache; /* sheet/figure_cache.h */
+
 typedef struct {
-  const Solution *solution;    /* nullable: then nothing is marked live */
-  bool energized;              /* show potentials and live marks */
-  bool labels;                 /* designations, lead marks, nameplate lines */
-  bool as_printed;             /* no screen aids */
+  const Solution *solution; /* nullable: then nothing is marked live */
+  bool energized;           /* show potentials and live marks */
+  bool labels;              /* designations, lead marks, nameplate lines */
+  bool as_printed;          /* no screen aids */
+  /* Nullable: routes and label places kept by the caller, already brought up to date with the
+   * document. Without one each call compares the document with a cache of the calling thread. */
+  const FigureCache *cache;
 } FigureStyle;
 
 /* One device with its group (id "device-T1"), symbol and labels. */

@@ -1,0 +1,309 @@
+/* SPDX-License-Identifier: MIT */
+#include "sheet/figure.h"
+
+#include "pen/pen_record.h"
+#include "pen/pen_text.h"
+#include "sheet/figure_draw.h"
+#include <complex.h>
+#include <math.h>
+
+#define LANDING_MM 0.45 /* radius of the dot where one conductor lands */
+#define JOINT_MM 0.8    /* and where several do */
+
+/* --- measuring --- */
+
+static void
+draw_symbol(Pen *pen, const Device *device)
+{
+  pen_push(pen, device->placement);
+  if (device->kind->draw != NULL)
+    device->kind->draw(device, pen);
+  pen_pop(pen);
+}
+
+Rect
+figure_measure_symbol(const Device *device)
+{
+  g_autoptr(Pen) pen = pen_record_new();
+  draw_symbol(pen, device);
+  Rect bounds = pen_record_bounds(pen);
+  for (guint i = 0; i < device_terminal_count(device); i++)
+    bounds = rect_include(bounds, device_terminal_point(device, i));
+  return bounds;
+}
+
+/* Ends and joints are small and many: their names are small too. */
+static bool
+is_minor(const Device *device)
+{
+  switch (device->kind->role) {
+  case ROLE_SPLICE:
+  case ROLE_CAP:
+  case ROLE_GROUND:
+  case ROLE_TEST_POINT:
+    return true;
+  default:
+    return false;
+  }
+}
+
+char **
+figure_label_lines(const Device *device, double heights[2])
+{
+  GPtrArray *lines = g_ptr_array_new();
+  heights[0] = is_minor(device) ? LABEL_SMALL_MM : LABEL_DESIGNATION_MM;
+  heights[1] = LABEL_RATING_MM;
+  g_ptr_array_add(lines, g_strdup(device_designation(device)));
+  g_autofree char *rating =
+      device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+  if (rating != NULL && *rating != '\0') {
+    TextStyle style = {.height = LABEL_RATING_MM};
+    g_autoptr(GPtrArray) wrapped = pen_text_wrap(LABEL_WIDEST_MM, rating, &style);
+    for (guint i = 0; i < wrapped->len && i < 4; i++)
+      g_ptr_array_add(lines, g_strdup(g_ptr_array_index(wrapped, i)));
+  }
+  g_ptr_array_add(lines, NULL);
+  return (char **)g_ptr_array_free(lines, FALSE);
+}
+
+Rect
+figure_label_size(char **lines, const double heights[2])
+{
+  Rect size = {0, 0, 0, 0};
+  for (guint i = 0; lines[i] != NULL; i++) {
+    TextStyle style = {.height = heights[MIN(i, 1)], .bold = i == 0};
+    size.width = MAX(size.width, pen_text_width(lines[i], &style));
+    size.height += i == 0 ? style.height : style.height * LABEL_LINE;
+  }
+  /* Room for descenders of the last line. */
+  double above, below;
+  pen_text_extents(&(TextStyle){.height = heights[lines[0] != NULL && lines[1] != NULL]}, &above,
+                   &below);
+  size.height += below * 0.7;
+  return size;
+}
+
+Rect
+figure_device_bounds(const Device *device)
+{
+  return figure_measure_symbol(device);
+}
+
+Rect
+figure_device_bounds_labelled(const Device *device)
+{
+  /* Without a document nobody knows the neighbours: the label at any of its nearest places. */
+  double heights[2];
+  g_auto(GStrv) lines = figure_label_lines(device, heights);
+  Rect size = figure_label_size(lines, heights), symbol = figure_measure_symbol(device);
+  Rect level = rect_grow(symbol, 0), upright = symbol;
+  level.x -= size.width + 1;
+  level.width += 2 * (size.width + 1);
+  upright.y -= size.height + 1;
+  upright.height += 2 * (size.height + 1);
+  return rect_union(level, upright);
+}
+
+Rect
+figure_bounds(const Document *document)
+{
+  return figure_cache_bounds(figure_cache_of_thread(document));
+}
+
+/* --- small parts --- */
+
+int
+figure_compare_doubles(gconstpointer a, gconstpointer b)
+{
+  double x = *(const double *)a, y = *(const double *)b;
+  return x < y ? -1 : x > y;
+}
+
+void
+figure_draw_line_of_text(Pen *pen, Rect box, const char *text, const TextStyle *style)
+{
+  Point middle = {box.x + box.width / 2, box.y + box.height / 2};
+  if (style->turns & 1)
+    middle.x += style->height / 2;
+  else
+    middle.y += style->height / 2;
+  pen_text(pen, middle, text, style);
+}
+
+bool
+figure_reading_to_earth(const Solution *solution, guint node, Reading *out)
+{
+  if (node >= solution->circuit->n_nodes)
+    return false;
+  *out = solution_to_earth(solution, node);
+  if (out->state == READING_LIVE)
+    return cabs(out->volts) >= 0.5;
+  return out->state == READING_FLOATING || out->state == READING_UNDEFINED;
+}
+
+/* A flash with its middle at the point: the mark does not rest on colour alone. */
+static void
+draw_bolt(Pen *pen, Point at)
+{
+  static const Point shape[] = {{0.25, -1.1}, {-0.65, 0.2}, {-0.05, 0.2},
+                                {-0.25, 1.1}, {0.65, -0.3}, {0.05, -0.3}};
+  Point points[G_N_ELEMENTS(shape)];
+  for (guint i = 0; i < G_N_ELEMENTS(shape); i++)
+    points[i] = point_add(at, shape[i]);
+  pen_polygon(pen, points, G_N_ELEMENTS(points), NULL, &(PenStyle){.ink = INK_LIVE});
+}
+
+void
+figure_draw_live(Pen *pen, Rect box, int turns, const Reading *reading)
+{
+  g_autofree char *text = reading->state == READING_LIVE
+                              ? quantity_display(cabs(reading->volts), UNIT_VOLT, 3)
+                              : g_strdup("floating");
+  TextStyle style = {
+      .height = LABEL_RATING_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = turns};
+  double width = pen_text_width(text, &style), mark = 2.0;
+  Point middle = {box.x + box.width / 2, box.y + box.height / 2};
+  Rect words = box;
+  if (turns & 1) {
+    words.y -= mark / 2;
+    draw_bolt(pen, (Point){middle.x, middle.y + width / 2});
+  } else {
+    words.x += mark / 2;
+    draw_bolt(pen, (Point){middle.x - width / 2, middle.y});
+  }
+  figure_draw_line_of_text(pen, words, text, &style);
+}
+
+/* --- devices --- */
+
+static void
+draw_label(Pen *pen, const DeviceEntry *entry)
+{
+  const FigurePlace *place = &entry->label;
+  if (rect_is_empty(place->box))
+    return;
+  double x = place->box.x, y = place->box.y;
+  if (place->align != TEXT_START)
+    x += place->align == TEXT_MIDDLE ? place->box.width / 2 : place->box.width;
+  for (guint i = 0; entry->lines[i] != NULL; i++) {
+    TextStyle style = {.height = entry->heights[MIN(i, 1)],
+                       .align = place->align,
+                       .ink = INK_LINE,
+                       .bold = i == 0};
+    y += i == 0 ? style.height : style.height * LABEL_LINE;
+    pen_text(pen, (Point){x, y}, entry->lines[i], &style);
+  }
+}
+
+/* Dots where conductors land; on screen a ring where one still can. */
+static void
+draw_landings(Pen *pen, const Document *document, const Device *device, const FigureStyle *style)
+{
+  static const PenStyle ink = {.ink = INK_LINE};
+  static const PenStyle ring = {.width = PEN_THIN, .ink = INK_FAINT};
+  for (guint i = 0; i < device_terminal_count(device); i++) {
+    const Terminal *terminal = device_terminal(device, i);
+    guint n = document_landings(document, device->id, terminal->name);
+    Point at = device_terminal_point(device, i);
+    if (n > 0)
+      pen_circle(pen, at, n > 1 ? JOINT_MM : LANDING_MM, NULL, &ink);
+    else if (!style->as_printed)
+      pen_circle(pen, at, JOINT_MM, &ring, NULL);
+  }
+}
+
+/* A lead nobody has landed is live all the same: that is where people get hurt. */
+static void
+draw_live_terminals(Pen *pen, const Document *document, const Device *device,
+                    const Solution *solution)
+{
+  int index = document_device_index(document, device->id);
+  for (guint i = 0; index >= 0 && i < device_terminal_count(device); i++) {
+    Reading reading;
+    const Terminal *terminal = device_terminal(device, i);
+    if (document_landings(document, device->id, terminal->name) > 0 ||
+        !figure_reading_to_earth(solution, circuit_node(solution->circuit, (guint)index, i),
+                                 &reading))
+      continue;
+    const double w = 12, h = 2.4;
+    Point at = device_terminal_point(device, i);
+    const Rect boxes[] = {{at.x + 1, at.y - h / 2, w, h},
+                          {at.x - w / 2, at.y + 1, w, h},
+                          {at.x - 1 - w, at.y - h / 2, w, h},
+                          {at.x - w / 2, at.y - 1 - h, w, h}};
+    figure_draw_live(pen, boxes[device_terminal_side(device, i) & 3], 0, &reading);
+  }
+}
+
+void
+figure_draw_device_entry(Pen *pen, const Document *document, const DeviceEntry *entry,
+                         const FigureStyle *style)
+{
+  const Device *device = entry->device;
+  g_autofree char *id = g_strdup_printf("device-%s", device->id);
+  g_autofree char *title =
+      g_strdup_printf("%s: %s", device_designation(device), device->kind->title);
+  g_autofree char *rating =
+      device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+  pen_begin_group(pen, id, title, rating);
+  draw_symbol(pen, device);
+  draw_landings(pen, document, device, style);
+  if (style->labels)
+    draw_label(pen, entry);
+  if (style->energized && style->solution != NULL)
+    draw_live_terminals(pen, document, device, style->solution);
+  pen_end_group(pen);
+}
+
+/* --- the calls of figure.h --- */
+
+static const FigureCache *
+cache_for(const Document *document, const FigureStyle *style)
+{
+  return style->cache != NULL ? style->cache : figure_cache_of_thread(document);
+}
+
+void
+figure_draw_device(Pen *pen, const Document *document, const Device *device,
+                   const FigureStyle *style)
+{
+  const DeviceEntry *entry = figure_cache_find_device(cache_for(document, style), device);
+  if (entry != NULL)
+    figure_draw_device_entry(pen, document, entry, style);
+}
+
+void
+figure_draw_conductor(Pen *pen, const Document *document, const Conductor *conductor,
+                      const FigureStyle *style)
+{
+  const FigureCache *cache = cache_for(document, style);
+  const ConductorEntry *entry = figure_cache_find_conductor(cache, conductor);
+  if (entry != NULL)
+    figure_draw_conductor_entry(pen, cache, entry, style);
+}
+
+void
+figure_draw(Pen *pen, const Document *document, const FigureStyle *style)
+{
+  const FigureCache *cache = cache_for(document, style);
+  for (guint i = 0; i < cache->conductors->len; i++)
+    figure_draw_conductor_entry(pen, cache, g_ptr_array_index(cache->conductors, i), style);
+  for (guint i = 0; i < cache->devices->len; i++)
+    figure_draw_device_entry(pen, document, g_ptr_array_index(cache->devices, i), style);
+}
+
+GArray *
+figure_route(const Document *document, const Conductor *conductor)
+{
+  const GArray *route = figure_cache_route(figure_cache_of_thread(document), conductor);
+  GArray *copy = g_array_new(FALSE, FALSE, sizeof(Point));
+  if (route != NULL)
+    g_array_append_vals(copy, route->data, route->len);
+  return copy;
+}
+
+GArray *
+figure_route_points(const Document *document, Point from, int from_side, Point to, int to_side)
+{
+  return figure_cache_route_points(figure_cache_of_thread(document), from, from_side, to, to_side);
+}

@@ -1,0 +1,356 @@
+/* SPDX-License-Identifier: MIT */
+/* Places for labels: each tries a list of places in order of preference and takes the one that
+ * costs least. Costs are whole numbers, so that they do not depend on the order of neighbours.
+ * Devices come first, then wire numbers, then potentials, each in document order: a label makes way
+ * for the ones before it only. */
+#include "sheet/figure_private.h"
+
+#include <math.h>
+#include <string.h>
+
+#define GAP_MM 0.9         /* between a label and what it stands beside */
+#define LINE_MARGIN_MM 0.5 /* a label keeps this far from conductors */
+#define HOP_MARGIN_MM 1.0  /* and from their hops, which rise upwards */
+#define REACH_MM 11.0      /* how far from its device a label may get */
+#define COST_BOX 4000
+#define COST_LABEL 5000
+#define COST_LINE 1500
+#define POTENTIAL_TEXT "1000 V" /* room is kept for the widest usual text */
+
+typedef enum { LABEL_DEVICE, LABEL_NUMBER, LABEL_POTENTIAL } LabelKind;
+
+typedef struct {
+  Rect box;
+  const void *owner;
+} Near;
+
+typedef struct {
+  GArray *boxes, *lines, *labels; /* of Near */
+} Surroundings;
+
+static void
+surroundings_clear(Surroundings *around)
+{
+  g_array_unref(around->boxes);
+  g_array_unref(around->lines);
+  g_array_unref(around->labels);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Surroundings, surroundings_clear)
+
+/* Whether the label in an index entry was placed before the one in hand. */
+static bool
+is_earlier(const FigureNear *entry, LabelKind kind, guint order)
+{
+  const FigureOwner *owner = entry->item;
+  LabelKind other = LABEL_DEVICE;
+  if (owner->is_conductor) {
+    const ConductorEntry *conductor = entry->item;
+    bool number = memcmp(&conductor->number.box, &entry->box, sizeof(Rect)) == 0;
+    other = number ? LABEL_NUMBER : LABEL_POTENTIAL;
+  }
+  return other < kind || (other == kind && owner->order < order);
+}
+
+static void
+collect(const FigureIndex *index, Rect window, double margin, GArray *out)
+{
+  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
+  figure_index_query(index, window, near);
+  for (guint i = 0; i < near->len; i++) {
+    const FigureNear *entry = &g_array_index(near, FigureNear, i);
+    Near item = {rect_grow(entry->box, margin), entry->item};
+    g_array_append_val(out, item);
+  }
+}
+
+static Surroundings
+look_around(const FigureCache *cache, Rect window, LabelKind kind, guint order)
+{
+  Surroundings around = {g_array_new(FALSE, FALSE, sizeof(Near)),
+                         g_array_new(FALSE, FALSE, sizeof(Near)),
+                         g_array_new(FALSE, FALSE, sizeof(Near))};
+  /* Obstacles have grown for routing; a label may come as close as its own gap. */
+  collect(cache->boxes, rect_grow(window, ROUTE_CLEARANCE), 0.3 - ROUTE_CLEARANCE, around.boxes);
+  collect(cache->lines, rect_grow(window, HOP_MARGIN_MM), LINE_MARGIN_MM - 0.1, around.lines);
+  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
+  figure_index_query(cache->labels, window, near);
+  for (guint i = 0; i < near->len; i++) {
+    const FigureNear *entry = &g_array_index(near, FigureNear, i);
+    Near item = {rect_grow(entry->box, 0.3), entry->item};
+    if (is_earlier(entry, kind, order))
+      g_array_append_val(around.labels, item);
+  }
+  return around;
+}
+
+static gint64
+overlap_cost(Rect a, Rect b, gint64 cost)
+{
+  double across = MIN(a.x + a.width, b.x + b.width) - MAX(a.x, b.x);
+  double down = MIN(a.y + a.height, b.y + b.height) - MAX(a.y, b.y);
+  if (across <= 1e-6 || down <= 1e-6)
+    return 0;
+  return cost + llround(MIN(across * down, 1e6) * 50);
+}
+
+/* on: the conductor the label lies on with a backing, NULL for none. */
+static gint64
+place_cost(const Surroundings *around, Rect box, const void *on)
+{
+  gint64 cost = 0;
+  for (guint i = 0; i < around->boxes->len; i++)
+    cost += overlap_cost(box, g_array_index(around->boxes, Near, i).box, COST_BOX);
+  for (guint i = 0; i < around->labels->len; i++)
+    cost += overlap_cost(box, g_array_index(around->labels, Near, i).box, COST_LABEL);
+  for (guint i = 0; i < around->lines->len; i++) {
+    const Near *line = &g_array_index(around->lines, Near, i);
+    if (line->owner != on)
+      cost += overlap_cost(box, line->box, COST_LINE);
+  }
+  return cost;
+}
+
+typedef struct {
+  const Surroundings *around;
+  FigurePlace best;
+  gint64 cost;
+} Choice;
+
+static void
+consider(Choice *choice, FigurePlace place, gint64 preference, const void *on)
+{
+  if (preference >= choice->cost)
+    return;
+  gint64 cost = preference + place_cost(choice->around, place.box, on);
+  if (cost < choice->cost) {
+    choice->cost = cost;
+    choice->best = place;
+  }
+}
+
+/* --- devices --- */
+
+/* The side a device's conductors leave least: its label goes there first. */
+static bool
+is_level(const DeviceEntry *entry)
+{
+  guint level = 0, upright = 0;
+  for (guint i = 0; i < device_terminal_count(entry->device); i++)
+    *(device_terminal_side(entry->device, i) & 1 ? &upright : &level) += 1;
+  return level >= upright;
+}
+
+/* side 0..3 of the symbol, slot -1 start, 0 middle, 1 end along that side. */
+static FigurePlace
+beside(Rect symbol, Rect size, int side, int slot, double gap)
+{
+  double w = size.width, h = size.height;
+  double x = symbol.x + (symbol.width - w) * (slot + 1) / 2;
+  double y = symbol.y + (symbol.height - h) * (slot + 1) / 2;
+  switch (side) {
+  case 0:
+    return (FigurePlace){{symbol.x + symbol.width + gap, y, w, h}, TEXT_START, 0, false};
+  case 1:
+    y = symbol.y + symbol.height + gap;
+    break;
+  case 2:
+    return (FigurePlace){{symbol.x - gap - w, y, w, h}, TEXT_END, 0, false};
+  default:
+    y = symbol.y - gap - h;
+    break;
+  }
+  TextAlign align = slot < 0 ? TEXT_START : slot > 0 ? TEXT_END : TEXT_MIDDLE;
+  return (FigurePlace){{x, y, w, h}, align, 0, false};
+}
+
+static void
+consider_sides(Choice *choice, const DeviceEntry *entry, Rect size)
+{
+  static const int order[2][4] = {{0, 2, 3, 1}, {3, 1, 0, 2}};
+  static const int slots[] = {0, -1, 1};
+  static const double gaps[] = {GAP_MM, 3.0, 5.5, 8.0};
+  const int *sides = order[is_level(entry)];
+  for (guint g = 0; g < G_N_ELEMENTS(gaps); g++)
+    for (guint s = 0; s < 4; s++)
+      for (guint k = 0; k < G_N_ELEMENTS(slots); k++)
+        consider(choice, beside(entry->symbol, size, sides[s], slots[k], gaps[g]),
+                 (gint64)g * 300 + s * 60 + k * 20, NULL);
+}
+
+/* An outline's label stands inside a corner. */
+static void
+consider_corners(Choice *choice, const DeviceEntry *entry, Rect size)
+{
+  Rect inside = rect_grow(entry->symbol, -(GAP_MM + 0.6));
+  double right = inside.x + inside.width - size.width;
+  double bottom = inside.y + inside.height - size.height;
+  const Point corners[] = {
+      {inside.x, inside.y}, {right, inside.y}, {inside.x, bottom}, {right, bottom}};
+  for (guint i = 0; i < G_N_ELEMENTS(corners); i++)
+    consider(choice,
+             (FigurePlace){{corners[i].x, corners[i].y, size.width, size.height},
+                           i & 1 ? TEXT_END : TEXT_START,
+                           0,
+                           false},
+             (gint64)i * 20, NULL);
+  for (int side = 3; side > 0; side -= 2)
+    for (int slot = -1; slot <= 1; slot++)
+      consider(choice, beside(entry->symbol, size, side, slot, GAP_MM), 200 + slot, NULL);
+}
+
+static FigurePlace
+place_device(const FigureCache *cache, const DeviceEntry *entry, Rect window)
+{
+  Rect size = figure_label_size(entry->lines, entry->heights);
+  if (rect_is_empty(size) || rect_is_empty(entry->symbol))
+    return (FigurePlace){.box = rect_empty()};
+  g_auto(Surroundings) around = look_around(cache, window, LABEL_DEVICE, entry->owner.order);
+  Choice choice = {.around = &around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  if (entry->is_outline)
+    consider_corners(&choice, entry, size);
+  else
+    consider_sides(&choice, entry, size);
+  return choice.best;
+}
+
+/* --- conductors --- */
+
+typedef struct {
+  Point a, b;
+  double length;
+  bool level;
+  guint place; /* preference: 0 is the longest */
+} Stretch;
+
+static int
+compare_stretches(gconstpointer a, gconstpointer b)
+{
+  const Stretch *left = a, *right = b;
+  /* Level ones read better: they count for a third more. */
+  double one = left->length * (left->level ? 1.35 : 1);
+  double two = right->length * (right->level ? 1.35 : 1);
+  if (one < two || one > two)
+    return one > two ? -1 : 1;
+  return left->place < right->place ? -1 : left->place > right->place;
+}
+
+static GArray *
+stretches_of(const GArray *route)
+{
+  GArray *stretches = g_array_new(FALSE, FALSE, sizeof(Stretch));
+  for (guint i = 1; i < route->len; i++) {
+    Stretch s = {
+        .a = g_array_index(route, Point, i - 1), .b = g_array_index(route, Point, i), .place = i};
+    s.length = point_distance(s.a, s.b);
+    s.level = fabs(s.a.y - s.b.y) < fabs(s.a.x - s.b.x);
+    g_array_append_val(stretches, s);
+  }
+  g_array_sort(stretches, compare_stretches);
+  return stretches;
+}
+
+/* A box round or beside the point at fraction t; shift: distance of its middle from the line,
+ * upwards or to the left. */
+static FigurePlace
+along(const Stretch *s, double t, double width, double height, double shift, bool backing)
+{
+  Point p = {s->a.x + (s->b.x - s->a.x) * t, s->a.y + (s->b.y - s->a.y) * t};
+  double w = s->level ? width : height, h = s->level ? height : width;
+  if (s->level)
+    p.y -= shift;
+  else
+    p.x -= shift;
+  return (FigurePlace){{p.x - w / 2, p.y - h / 2, w, h}, TEXT_MIDDLE, s->level ? 0 : 3, backing};
+}
+
+/* on_line: first on the line with a backing, then beside it. */
+static FigurePlace
+place_along(const FigureCache *cache, const ConductorEntry *entry, LabelKind kind, double width,
+            double height, Rect window)
+{
+  static const double fractions[] = {0.5, 0.35, 0.65, 0.22, 0.78, 0.1, 0.9};
+  g_auto(Surroundings) around = look_around(cache, window, kind, entry->owner.order);
+  Choice choice = {.around = &around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  g_autoptr(GArray) stretches = stretches_of(entry->route);
+  double shift = height / 2 + LINE_MARGIN_MM + 0.05;
+  for (guint i = 0; i < stretches->len && i < 8; i++) {
+    const Stretch *s = &g_array_index(stretches, Stretch, i);
+    for (guint k = 0; k < G_N_ELEMENTS(fractions); k++) {
+      double room = MIN(fractions[k], 1 - fractions[k]) * s->length - width / 2;
+      gint64 preference = (gint64)i * 120 + k * 15;
+      if (kind == LABEL_NUMBER && room >= 1.2)
+        consider(&choice, along(s, fractions[k], width, height, 0, true), preference, entry);
+      preference += kind == LABEL_NUMBER ? 400 : 0;
+      preference += room < 0 ? 200 : 0; /* longer than its stretch */
+      consider(&choice, along(s, fractions[k], width, height, shift, false), preference, NULL);
+      consider(&choice, along(s, fractions[k], width, height, -shift, false), preference + 7, NULL);
+    }
+  }
+  return choice.best;
+}
+
+static FigurePlace
+place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
+{
+  const char *number = conductor_text(entry->conductor, CONDUCTOR_NUMBER);
+  TextStyle style = {.height = LABEL_SMALL_MM};
+  if (*number == '\0')
+    return (FigurePlace){.box = rect_empty()};
+  double width = pen_text_width(number, &style) + 1.2;
+  return place_along(cache, entry, LABEL_NUMBER, width, LABEL_SMALL_MM + 1.0, window);
+}
+
+static FigurePlace
+place_potential(const FigureCache *cache, const ConductorEntry *entry, Rect window)
+{
+  TextStyle style = {.height = LABEL_RATING_MM};
+  double width = pen_text_width(POTENTIAL_TEXT, &style) + 2.4; /* and the live mark */
+  return place_along(cache, entry, LABEL_POTENTIAL, width, LABEL_RATING_MM + 0.4, window);
+}
+
+/* --- all of them --- */
+
+static void
+put_label(FigureCache *cache, gpointer owner, FigurePlace *label, FigurePlace place)
+{
+  if (memcmp(&label->box, &place.box, sizeof(Rect)) != 0) {
+    figure_index_remove(cache->labels, owner, label->box);
+    figure_cache_touch(cache, label->box);
+    figure_index_add(cache->labels, owner, place.box);
+    figure_cache_touch(cache, place.box);
+  }
+  *label = place;
+}
+
+static Rect
+device_window(const DeviceEntry *entry)
+{
+  Rect size = figure_label_size(entry->lines, entry->heights);
+  double reach = REACH_MM + MAX(size.width, size.height);
+  return rect_grow(entry->symbol, reach);
+}
+
+void
+figure_cache_place_labels(FigureCache *cache)
+{
+  for (guint i = 0; i < cache->devices->len; i++) {
+    DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
+    Rect window = device_window(entry);
+    if (rect_is_empty(entry->label.box) || figure_cache_is_touched(cache, window))
+      put_label(cache, entry, &entry->label, place_device(cache, entry, window));
+  }
+  for (int kind = LABEL_NUMBER; kind <= LABEL_POTENTIAL; kind++)
+    for (guint i = 0; i < cache->conductors->len; i++) {
+      ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
+      if (entry->route == NULL)
+        continue;
+      FigurePlace *label = kind == LABEL_NUMBER ? &entry->number : &entry->potential;
+      Rect window = rect_grow(entry->bounds, REACH_MM);
+      if (!figure_cache_is_touched(cache, window))
+        continue;
+      put_label(cache, entry, label,
+                kind == LABEL_NUMBER ? place_number(cache, entry, window)
+                                     : place_potential(cache, entry, window));
+    }
+}

@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: MIT */
+/* What the figure's own files share; nobody else includes it. */
+#pragma once
+
+#include "sheet/figure_cache.h"
+#include "sheet/figure_index.h"
+#include "sheet/route.h"
+
+G_BEGIN_DECLS
+
+#define LABEL_DESIGNATION_MM 2.5
+#define LABEL_SMALL_MM 2.0 /* designations of splices, caps and the like; wire numbers */
+#define LABEL_RATING_MM 1.8
+#define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
+#define LABEL_WIDEST_MM 36.0 /* nameplate lines are wrapped here */
+#define HOP_RADIUS_MM 1.0
+
+/* A label's place. Empty box: there is none. */
+typedef struct {
+  Rect box;
+  TextAlign align;
+  int turns;    /* 0, or 3 along an upright conductor */
+  bool backing; /* lies on its own conductor, on a patch of paper */
+} FigurePlace;
+
+/* Common start of both entries, so that an index can hold either. */
+typedef struct {
+  bool is_conductor;
+  guint stamp; /* update that last saw it in the document */
+  guint order; /* position in the document */
+  guint rank;  /* routes are found in this order; 0 for edges of outlines */
+} FigureOwner;
+
+typedef struct {
+  FigureOwner owner;
+  Device *device; /* a reference */
+  int references;
+  bool is_dead;    /* no longer in the document */
+  bool is_outline; /* groups devices: no obstacle, its edges are lines */
+  Rect symbol;
+  Rect obstacle;     /* symbol grown by ROUTE_CLEARANCE; empty for outlines */
+  char **lines;      /* label: designation, then the nameplate line wrapped; NULL-terminated */
+  double heights[2]; /* of the designation and of the nameplate lines */
+  FigurePlace label;
+} DeviceEntry;
+
+typedef struct {
+  FigureOwner owner;
+  Conductor *conductor; /* a reference */
+  DeviceEntry *ends[2]; /* references; NULL: dangling, not drawn */
+  guint terminals[2];
+  double distance;
+  GArray *route; /* of Point; NULL until found */
+  Rect window;   /* what lies in it decides the route */
+  Rect bounds;   /* of the route */
+  FigurePlace number, potential;
+} ConductorEntry;
+
+struct FigureCache {
+  GPtrArray *devices, *conductors; /* entries in document order */
+  GHashTable *by_device, *by_conductor;
+  FigureIndex *boxes;    /* obstacles; DeviceEntry */
+  FigureIndex *outlines; /* symbols of outlines; DeviceEntry */
+  FigureIndex *lines;    /* stretches of routes and edges of outlines; FigureOwner */
+  FigureIndex *labels;   /* FigureOwner; of devices, then numbers, then potentials */
+  GPtrArray *in_rank;    /* conductor entries in the order of routing */
+  GArray *dirty;         /* of Rect: where this update has changed something */
+  bool all_dirty;
+  guint stamp;
+};
+
+/* The calling thread's cache, up to date with document. */
+FigureCache *figure_cache_of_thread(const Document *document);
+const DeviceEntry *figure_cache_find_device(const FigureCache *cache, const Device *device);
+const ConductorEntry *figure_cache_find_conductor(const FigureCache *cache,
+                                                  const Conductor *conductor);
+void figure_cache_touch(FigureCache *cache, Rect box); /* something changed there */
+bool figure_cache_is_touched(const FigureCache *cache, Rect window);
+
+/* figure_routes.c: finds again every route that what was touched can have changed. */
+void figure_cache_find_routes(FigureCache *cache);
+/* figure_label.c: the same for labels; afterwards nothing is left to do. */
+void figure_cache_place_labels(FigureCache *cache);
+/* figure.c: the symbol's bounds, by drawing it into a record. */
+Rect figure_measure_symbol(const Device *device);
+/* The label's text; see DeviceEntry. */
+char **figure_label_lines(const Device *device, double heights[2]);
+Rect figure_label_size(char **lines, const double heights[2]); /* at 0, 0 */
+
+/* A corner-to-corner stretch as a box a little thicker than nothing. */
+Rect figure_stretch_box(Point a, Point b);
+
+G_END_DECLS
