@@ -1,0 +1,275 @@
+/* SPDX-License-Identifier: MIT */
+#include "bench.h"
+#include "parts/catalog.h"
+#include "solve/expected.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+/* A pump panel on a measured 480Y/277: disconnect, two fuses, 480 V lead landed, 240 V lead capped,
+ * 208 V lead forgotten, secondary grounded, one load. */
+static Document *
+pump_panel(void)
+{
+  Document *document = document_new(parts_catalog());
+  const char *readings[6] = {"486 V", "484 V", "485 V", "281 V", "280 V", "280 V"};
+  bench_supply(document, "S1", "3-phase-4-wire", readings);
+  bench_add(document, "DISC1", "disconnect", "poles", "2", NULL);
+  bench_add(document, "FU1", "fuse", NULL);
+  bench_add(document, "FU2", "fuse", NULL);
+  bench_transformer(document, "T1", "250 VA", "H1 primary 0 V", "H2 primary 208 V",
+                    "H3 primary 240 V", "H4 primary 480 V", "X1 secondary 0 V",
+                    "X2 secondary 120 V", NULL);
+  bench_set(document, "T1", "regulation", "6 %");
+  bench_add(document, "CAP1", "cap", NULL);
+  bench_add(document, "GRD1", "ground", NULL);
+  bench_add(document, "LD1", "load", "accepts", "110..125 V", "power", "90 VA", "behaviour",
+            "constant-power", "power-factor", "0.9", NULL);
+  bench_land(document, "S1.L1", "DISC1.L1");
+  bench_land(document, "S1.L2", "DISC1.L2");
+  bench_land(document, "DISC1.T1", "FU1.1");
+  bench_land(document, "DISC1.T2", "FU2.1");
+  bench_land(document, "FU1.2", "T1.H4");
+  bench_land(document, "FU2.2", "T1.H1");
+  bench_land(document, "T1.H3", "CAP1.1");
+  bench_land(document, "T1.X1", "GRD1.1");
+  bench_land_sized(document, "T1.X2", "LD1.1", "14 AWG", "30 ft");
+  bench_land_sized(document, "T1.X1", "LD1.2", "14 AWG", "30 ft");
+  return document;
+}
+
+typedef struct {
+  Circuit *circuit;
+  Solution *solution;
+  GArray *readings;
+} Case;
+
+static Case
+study(const Document *document, bool locked_out, const ExpectedVariation *variation)
+{
+  GError *error = NULL;
+  Case it = {.circuit = circuit_build(document, &(CircuitOptions){.locked_out = locked_out})};
+  it.solution = solution_new(it.circuit, &error);
+  if (it.solution == NULL)
+    fail_msg("%s", error->message);
+  it.readings = expected_readings(it.circuit, it.solution, variation, &error);
+  if (it.readings == NULL)
+    fail_msg("%s", error->message);
+  return it;
+}
+
+static void
+case_clear(Case *it)
+{
+  g_array_unref(it->readings);
+  solution_free(it->solution);
+  circuit_free(it->circuit);
+}
+
+static const ExpectedReading *
+find(const Case *it, const char *a, const char *b)
+{
+  for (guint i = 0; i < it->readings->len; i++) {
+    const ExpectedReading *r = &g_array_index(it->readings, ExpectedReading, i);
+    if (g_str_equal(r->a_name, a) && g_str_equal(r->b_name, b))
+      return r;
+  }
+  fail_msg("no reading between %s and %s", a, b);
+  return NULL;
+}
+
+static void
+lists_every_probe_once(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = pump_panel();
+  Case it = study(document, false, NULL);
+  bench_near(find(&it, "S1.L1", "S1.L2")->volts, 486, 1e-6);
+  bench_near(find(&it, "S1.L1", "GND")->volts, 281, 2);
+  const ExpectedReading *capped = find(&it, "T1.H3", "GND");
+  assert_string_equal(capped->purpose, "capped lead to ground");
+  assert_int_equal(capped->state, READING_LIVE);
+  assert_true(capped->volts > 100);
+  assert_string_equal(find(&it, "T1.H2", "GND")->purpose, "loose lead to ground");
+  for (guint i = 0; i < it.readings->len; i++) {
+    const ExpectedReading *one = &g_array_index(it.readings, ExpectedReading, i);
+    assert_true(one->low <= one->volts && one->volts <= one->high);
+    assert_true(isfinite(one->low) && isfinite(one->high) && isfinite(one->degrees));
+    assert_true(one->purpose != NULL && one->a != one->b && !one->locked_out);
+    for (guint k = 0; k < i; k++) {
+      const ExpectedReading *other = &g_array_index(it.readings, ExpectedReading, k);
+      assert_false((one->a == other->a && one->b == other->b) ||
+                   (one->a == other->b && one->b == other->a));
+    }
+  }
+  case_clear(&it);
+}
+
+/* The range of the supply is exactly 0.95 to 1.05 of it; the secondary's goes from the low supply
+ * loaded to the high supply open. */
+static void
+ranges_come_from_corners(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = pump_panel();
+  Case it = study(document, false, NULL);
+  const ExpectedReading *supply = find(&it, "S1.L1", "S1.L2");
+  bench_near(supply->low, 0.95 * 486, 1e-6);
+  bench_near(supply->high, 1.05 * 486, 1e-6);
+  double low = 0, high = 0;
+  for (int off = 0; off < 2; off++) {
+    g_autoptr(Circuit) corner = circuit_build(
+        document, &(CircuitOptions){.supply_scale = off ? 1.05 : 0.95, .loads_off = off == 1});
+    g_autoptr(Solution) solution = solution_new(corner, NULL);
+    assert_non_null(solution);
+    *(off ? &high : &low) = bench_volts(solution, "T1.X2", "T1.X1");
+  }
+  const ExpectedReading *secondary = find(&it, "T1.X2", "T1.X1");
+  bench_near(secondary->low, low, 1e-9);
+  bench_near(secondary->high, high, 1e-9);
+  assert_true(secondary->low < secondary->volts && secondary->volts < secondary->high);
+  case_clear(&it);
+  ExpectedVariation none = {.supply_low = 1, .supply_high = 1, .loads_may_be_off = false};
+  Case fixed = study(document, false, &none);
+  const ExpectedReading *exact = find(&fixed, "T1.X2", "T1.X1");
+  bench_near(exact->low, exact->volts, 1e-9);
+  bench_near(exact->high, exact->volts, 1e-9);
+  case_clear(&fixed);
+}
+
+/* A random draw inside the stated variations may not leave the range. */
+static void
+ranges_hold_inside(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = pump_panel();
+  bench_add(document, "LT1", "lamp", "power", "15 W", NULL);
+  bench_land(document, "T1.X2", "LT1.1");
+  bench_land(document, "GRD1.1", "LT1.2");
+  Case it = study(document, false, NULL);
+  uint64_t dice = 99;
+  for (int round = 0; round < 60; round++) {
+    dice = dice * 6364136223846793005u + 1442695040888963407u;
+    double share = (double)(dice >> 40) / (double)(1u << 24);
+    g_autoptr(Circuit) circuit =
+        circuit_build(document, &(CircuitOptions){.supply_scale = 0.95 + 0.1 * share});
+    for (guint i = 0; i < circuit->loads->len; i++)
+      if (dice & (1u << i))
+        circuit_item(circuit->loads, Load, i)->power *= share;
+    g_autoptr(Solution) solution = solution_new(circuit, NULL);
+    assert_non_null(solution);
+    for (guint i = 0; i < it.readings->len; i++) {
+      const ExpectedReading *r = &g_array_index(it.readings, ExpectedReading, i);
+      Reading here = solution_reading(solution, r->a, r->b);
+      if (here.state != READING_LIVE)
+        continue;
+      if (cabs(here.volts) < r->low - 1e-6 || cabs(here.volts) > r->high + 1e-6)
+        fail_msg("%s to %s: %.4f V outside %.4f..%.4f V", r->a_name, r->b_name, cabs(here.volts),
+                 r->low, r->high);
+    }
+  }
+  case_clear(&it);
+}
+
+/* Textbook: 100 W and 200 W lamps of 120 V on a 240 V supply whose neutral is lost stand at 160 and
+ * 80 V. Either lamp off takes the other's volts away, and the range has to say so. */
+static void
+single_loads_belong_to_the_range(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = document_new(parts_catalog());
+  const char *readings[6] = {"240 V", NULL, NULL, "120 V", "120 V", NULL};
+  bench_supply(document, "S1", "1-phase-3-wire", readings);
+  bench_add(document, "A", "heater", "rated-volts", "120 V", "power", "100 W", NULL);
+  bench_add(document, "B", "heater", "rated-volts", "120 V", "power", "200 W", NULL);
+  bench_add(document, "SP1", "splice", NULL);
+  bench_land(document, "S1.L1", "A.1");
+  bench_land(document, "S1.L2", "B.1");
+  bench_land(document, "A.2", "SP1.1");
+  bench_land(document, "B.2", "SP1.1");
+  bench_land(document, "SP1.1", "S1.N");
+  ExpectedVariation variation = {1, 1, true};
+  Case sound = study(document, false, &variation);
+  bench_near(find(&sound, "A.1", "A.2")->high, 120, 1e-6);
+  case_clear(&sound);
+  bench_break(document, "SP1.1");
+  Case lost = study(document, false, &variation);
+  const ExpectedReading *a = find(&lost, "A.1", "A.2");
+  bench_near(a->volts, 160, 1e-6);
+  bench_near(a->high, 240, 1e-6); /* B on alone leaves A's open terminals between the lines */
+  bench_near(a->low, 0, 1e-6);
+  case_clear(&lost);
+}
+
+static void
+locked_out_is_dead(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = pump_panel();
+  Case it = study(document, true, NULL);
+  const ExpectedReading *secondary = find(&it, "T1.X2", "T1.X1");
+  assert_int_equal(secondary->state, READING_DEAD);
+  assert_true(secondary->locked_out);
+  bench_near(secondary->volts, 0, 0);
+  bench_near(secondary->low, 0, 0);
+  bench_near(secondary->high, 0, 0);
+  /* The line side stays live: a lockout does not reach upstream. */
+  assert_int_equal(find(&it, "S1.L1", "S1.L2")->state, READING_LIVE);
+  case_clear(&it);
+}
+
+static void
+a_single_pair(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = pump_panel();
+  Case it = study(document, false, NULL);
+  ExpectedReading reading;
+  GError *error = NULL;
+  guint a = bench_node(it.circuit, "T1.X2"), b = bench_node(it.circuit, "T1.X1");
+  assert_true(expected_reading_between(it.circuit, it.solution, a, b, NULL, &reading, &error));
+  const ExpectedReading *listed = find(&it, "T1.X2", "T1.X1");
+  bench_near(reading.low, listed->low, 1e-9);
+  bench_near(reading.high, listed->high, 1e-9);
+  assert_string_equal(reading.a_name, "T1.X2");
+  expected_reading_clear(&reading);
+  assert_false(expected_reading_between(it.circuit, it.solution, 9999, b, NULL, &reading, &error));
+  assert_non_null(error);
+  g_error_free(error);
+  case_clear(&it);
+}
+
+static void
+an_unmeasured_supply_predicts_nothing(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = document_new(parts_catalog());
+  const char *readings[6] = {NULL};
+  bench_supply(document, "S1", "3-phase-4-wire", readings);
+  Case it = study(document, false, NULL);
+  assert_true(it.readings->len > 0);
+  for (guint i = 0; i < it.readings->len; i++)
+    assert_int_not_equal(g_array_index(it.readings, ExpectedReading, i).state, READING_LIVE);
+  case_clear(&it);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(lists_every_probe_once),
+      cmocka_unit_test(ranges_come_from_corners),
+      cmocka_unit_test(ranges_hold_inside),
+      cmocka_unit_test(single_loads_belong_to_the_range),
+      cmocka_unit_test(locked_out_is_dead),
+      cmocka_unit_test(a_single_pair),
+      cmocka_unit_test(an_unmeasured_supply_predicts_nothing),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
