@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#define LIVE_VOLTS 1.0  /* above it, between a point and earth, an ohmmeter is not connected */
 #define GHOST_LEAST 0.5 /* volts below which a stray reading is as good as none */
 
 static void
@@ -255,9 +256,14 @@ add_loads(Ohms *work)
   work->assumed = circuit->loads->len + circuit->coils->len + circuit->motors->len > 0;
 }
 
+/* Earth belongs to the island of every grounded supply, so what counts is whether a point stands
+ * away from earth; a floating island counts whole, since any of it may. */
 static bool
 node_is_live(const Solution *solution, guint node)
 {
+  Reading reading = solution_to_earth(solution, node);
+  if (reading.state == READING_LIVE || reading.state == READING_DEAD)
+    return cabs(reading.volts) > LIVE_VOLTS;
   guint island = solution->island_of_net[solution->net_of_node[node]];
   return g_array_index(solution->islands, Island, island).live;
 }

@@ -149,7 +149,7 @@ ranges_hold_inside(void **state)
 {
   (void)state;
   g_autoptr(Document) document = pump_panel();
-  bench_add(document, "LT1", "lamp", "power", "15 W", NULL);
+  bench_add(document, "LT1", "lamp", "power", "15 VA", NULL);
   bench_land(document, "T1.X2", "LT1.1");
   bench_land(document, "GRD1.1", "LT1.2");
   Case it = study(document, false, NULL);

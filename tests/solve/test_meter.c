@@ -197,7 +197,7 @@ ohms_of_a_heater(void **state)
   bench_near(ohms(&it, "FU1.1", "FU1.2").value, 0, 0);       /* a good fuse */
   bench_near(ohms(&it, "FU1.1", "FU2.1").value, 57.6, 1e-6); /* through the heater */
   assert_int_equal(ohms(&it, "FU1.1", "GND").state, METER_OPEN);
-  assert_int_equal(ohms(&it, "DISC1.L1", "DISC1.T1").state, METER_REFUSED); /* line side is live */
+  assert_int_equal(ohms(&it, "DISC1.L2", "DISC1.T2").state, METER_REFUSED); /* line side is live */
   bench_set(it.document, "FU1", "blown", "yes");
   solve(&it, true);
   assert_int_equal(ohms(&it, "FU1.1", "FU1.2").state, METER_OPEN);
@@ -232,6 +232,35 @@ ohms_of_windings(void **state)
   bench_near(ohms(&it, "T1.X1", "GND").value, 0, 0);
   /* NFPA 70 Chapter 9 Table 8: 3.14 ohm for 1000 ft of 14 AWG. */
   bench_near(ohms(&it, "T1.FRAME", "GND").value, 0.0314, 2e-4);
+  case_clear(&it);
+}
+
+/* Earth is shared with the live supply; a locked-out secondary that is bonded to it is measurable
+ * all the same. */
+static void
+ohms_beside_a_live_supply(void **state)
+{
+  (void)state;
+  Case it = {.document = document_new(parts_catalog())};
+  const char *readings[6] = {"480 V", "480 V", "480 V", "277 V", "277 V", "277 V"};
+  bench_supply(it.document, "S1", "3-phase-4-wire", readings);
+  bench_add(it.document, "DISC1", "disconnect", "poles", "2", NULL);
+  bench_transformer(it.document, "T1", "75 VA", "H1 primary 0 V", "H2 primary 480 V",
+                    "X1 secondary 0 V", "X2 secondary 24 V", NULL);
+  bench_add(it.document, "GRD1", "ground", NULL);
+  bench_land(it.document, "S1.L1", "DISC1.L1");
+  bench_land(it.document, "S1.L2", "DISC1.L2");
+  bench_land(it.document, "DISC1.T1", "T1.H1");
+  bench_land(it.document, "DISC1.T2", "T1.H2");
+  bench_land(it.document, "T1.X1", "GRD1.1");
+  solve(&it, false);
+  assert_int_equal(ohms(&it, "T1.X2", "GND").state, METER_REFUSED);
+  solve(&it, true);
+  MeterReading r = ohms(&it, "T1.X2", "GND");
+  assert_int_equal(r.state, METER_READS);
+  bench_near(r.value, creal(circuit_item(it.circuit->segments, Segment, 1)->z), 1e-9);
+  assert_int_equal(ohms(&it, "T1.H1", "GND").state, METER_OPEN);
+  assert_int_equal(ohms(&it, "DISC1.L1", "T1.H1").state, METER_REFUSED);
   case_clear(&it);
 }
 
@@ -317,6 +346,7 @@ main(void)
       cmocka_unit_test(a_dead_short_is_out_of_range),
       cmocka_unit_test(ohms_of_a_heater),
       cmocka_unit_test(ohms_of_windings),
+      cmocka_unit_test(ohms_beside_a_live_supply),
       cmocka_unit_test(a_floating_secondary_shows_a_ghost),
       cmocka_unit_test(an_ungrounded_delta_shows_wye_ghosts),
       cmocka_unit_test(nothing_couples_nothing_reads),
