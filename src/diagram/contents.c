@@ -5,6 +5,8 @@
 
 #include <string.h>
 
+#define MAX_ID 33 /* text_is_name: at most 32 bytes */
+
 static gpointer
 ref_conductor(gconstpointer conductor, gpointer unused)
 {
@@ -48,6 +50,65 @@ slot_make(Device *take_device)
   return (Slot){take_device, g_str_hash(take_device->id), tallies_new(take_device)};
 }
 
+/* --- numbers of ids --- */
+
+static GHashTable *
+numbers_new(void)
+{
+  return g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+}
+
+/* "FU12" -> letters "FU" in the buffer and 12; 0 when it does not end in a plain number. */
+static guint
+split_id(const char *id, char letters[MAX_ID])
+{
+  size_t length = strlen(id);
+  size_t end = length;
+  while (length > 0 && g_ascii_isdigit(id[length - 1]))
+    length--;
+  if (length == end || id[length] == '0' || end - length > 6 || length >= MAX_ID)
+    return 0;
+  memcpy(letters, id, length);
+  letters[length] = '\0';
+  return (guint)g_ascii_strtoull(id + length, NULL, 10);
+}
+
+static guint
+numbers_next(const Contents *contents, const char *letters)
+{
+  return MAX(GPOINTER_TO_UINT(g_hash_table_lookup(contents->numbers, letters)), 1);
+}
+
+static void
+number_taken(Contents *contents, const char *id)
+{
+  char letters[MAX_ID];
+  guint number = split_id(id, letters);
+  if (number != 0 && number == numbers_next(contents, letters))
+    g_hash_table_insert(contents->numbers, g_strdup(letters), GUINT_TO_POINTER(number + 1));
+}
+
+static void
+number_freed(Contents *contents, const char *id)
+{
+  char letters[MAX_ID];
+  guint number = split_id(id, letters);
+  if (number != 0 && number < numbers_next(contents, letters))
+    g_hash_table_insert(contents->numbers, g_strdup(letters), GUINT_TO_POINTER(number));
+}
+
+char *
+contents_free_id(const Contents *contents, const char *letters)
+{
+  for (guint number = numbers_next(contents, letters);; number++) {
+    g_autofree char *id = g_strdup_printf("%s%u", letters, number);
+    if (contents_find(contents, id) < 0)
+      return g_steal_pointer(&id);
+  }
+}
+
+/* --- the store --- */
+
 Contents *
 contents_new(PartCatalog catalog)
 {
@@ -58,6 +119,7 @@ contents_new(PartCatalog catalog)
   contents->slots = slots_new(0);
   contents->table_size = 16;
   contents->table = g_new0(guint32, contents->table_size);
+  contents->numbers = numbers_new();
   contents->conductors = g_ptr_array_new_with_free_func((GDestroyNotify)conductor_unref);
   contents->measured = g_ptr_array_new_with_free_func((GDestroyNotify)measured_unref);
   return contents;
@@ -79,6 +141,12 @@ contents_copy(const Contents *contents)
   }
   copy->table_size = contents->table_size;
   copy->table = g_memdup2(contents->table, contents->table_size * sizeof(guint32));
+  copy->numbers = numbers_new();
+  GHashTableIter iter;
+  gpointer letters, number;
+  g_hash_table_iter_init(&iter, contents->numbers);
+  while (g_hash_table_iter_next(&iter, &letters, &number))
+    g_hash_table_insert(copy->numbers, g_strdup(letters), number);
   copy->conductors = g_ptr_array_copy(contents->conductors, ref_conductor, NULL);
   copy->measured = g_ptr_array_copy(contents->measured, ref_measured, NULL);
   return copy;
@@ -99,6 +167,7 @@ contents_unref(Contents *contents)
   sheet_data_unref(contents->sheet);
   g_array_unref(contents->slots);
   g_free(contents->table);
+  g_hash_table_unref(contents->numbers);
   g_ptr_array_unref(contents->conductors);
   g_ptr_array_unref(contents->measured);
   g_free(contents);
@@ -255,6 +324,7 @@ void
 contents_append_device(Contents *contents, Device *take_device)
 {
   Slot slot = slot_make(take_device);
+  number_taken(contents, take_device->id);
   g_array_append_val(contents->slots, slot);
   if (contents->table_size < 2 * (contents->slots->len + 1))
     contents_reindex(contents);
@@ -272,6 +342,10 @@ contents_replace_device(Contents *contents, guint index, Device *take_device)
     if (before >= 0)
       tallies[i] = slot->tallies[before];
   }
+  if (strcmp(slot->device->id, take_device->id) != 0) {
+    number_freed(contents, slot->device->id);
+    number_taken(contents, take_device->id);
+  }
   slot_clear(slot);
   *slot = (Slot){take_device, g_str_hash(take_device->id), tallies};
 }
@@ -285,6 +359,7 @@ contents_remove_devices(Contents *contents, const guint *positions, guint n)
   guint write = positions[0];
   for (guint read = positions[0], next = 0; read < slots->len; read++) {
     if (next < n && positions[next] == read) {
+      number_freed(contents, contents_slot(contents, read)->device->id);
       slot_clear(contents_slot(contents, read));
       next++;
     } else {
@@ -305,9 +380,10 @@ contents_insert_devices(Contents *contents, const guint *positions, Device *cons
   g_array_set_size(slots, write);
   for (guint next = n; next > 0;) { /* from the end, so that nothing is overwritten */
     write--;
-    if (positions[next - 1] == write)
+    if (positions[next - 1] == write) {
       *contents_slot(contents, write) = slot_make(devices[--next]);
-    else
+      number_taken(contents, devices[next]->id);
+    } else
       *contents_slot(contents, write) = *contents_slot(contents, --read);
   }
 }
@@ -334,7 +410,9 @@ void
 contents_drop_devices(Contents *contents, guint n)
 {
   guint first = contents->slots->len - n;
-  for (guint i = contents->slots->len; i > first; i--)
+  for (guint i = contents->slots->len; i > first; i--) {
+    number_freed(contents, contents_slot(contents, i - 1)->device->id);
     table_drop(contents, i - 1);
+  }
   g_array_set_size(contents->slots, first);
 }

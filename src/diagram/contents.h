@@ -31,6 +31,7 @@ typedef struct {
   GArray *slots;         /* of Slot */
   guint32 *table;        /* position + 1, or 0: free */
   guint table_size;      /* power of two, at least twice the devices */
+  GHashTable *numbers;   /* letters -> n: "LETTERS1" to "LETTERSn-1" are all taken */
   GPtrArray *conductors; /* of Conductor *, keys ascending */
   GPtrArray *measured;   /* of Measured *, keys ascending */
 } Contents;
@@ -50,6 +51,9 @@ int contents_find_measured(const Contents *contents, guint32 key);
 Tally *contents_tally(const Contents *contents, const Landing *landing);
 /* Why a landing is not there, and what is. New string. */
 char *contents_explain_landing(const Contents *contents, const Landing *landing);
+
+/* The lowest free id of these letters. New string. */
+char *contents_free_id(const Contents *contents, const char *letters);
 
 /* Appends; the id must be free. Takes the reference. */
 void contents_append_device(Contents *contents, Device *take_device);

@@ -167,37 +167,10 @@ document_explain_landing(const Document *document, const Landing *landing)
   return contents_explain_landing(document->contents, landing);
 }
 
-/* The number n of "LETTERSn" in its plain spelling, or 0. */
-static guint
-id_number(const char *id, const char *letters, size_t length)
-{
-  if (strncmp(id, letters, length) != 0 || id[length] < '1' || id[length] > '9')
-    return 0;
-  guint number = 0;
-  for (const char *p = id + length; *p != '\0'; p++) {
-    if (!g_ascii_isdigit(*p) || number > DOCUMENT_MAX_DEVICES)
-      return 0;
-    number = number * 10 + (guint)(*p - '0');
-  }
-  return number;
-}
-
 char *
 document_free_id(const Document *document, const char *letters)
 {
-  /* Among n devices one of the first n + 1 numbers is free. */
-  guint n = document->contents->slots->len;
-  size_t length = strlen(letters);
-  g_autofree bool *taken = g_new0(bool, n + 2);
-  for (guint i = 0; i < n; i++) {
-    guint number = id_number(contents_slot(document->contents, i)->device->id, letters, length);
-    if (number <= n)
-      taken[number] = true;
-  }
-  guint number = 1;
-  while (taken[number])
-    number++;
-  return g_strdup_printf("%s%u", letters, number);
+  return contents_free_id(document->contents, letters);
 }
 
 /* --- changes --- */

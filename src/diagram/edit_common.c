@@ -6,18 +6,29 @@
 #include <math.h>
 #include <string.h>
 
+static gint
+compare_indices(gconstpointer a, gconstpointer b)
+{
+  return *(const int *)a - *(const int *)b;
+}
+
 GPtrArray *
 edit_selected(const Document *document, const char *const *ids)
 {
-  g_autoptr(GHashTable) wanted = g_hash_table_new(g_str_hash, g_str_equal);
-  for (; ids != NULL && *ids != NULL; ids++)
-    g_hash_table_add(wanted, (char *)(guintptr)*ids);
+  g_autoptr(GArray) indices = g_array_new(FALSE, FALSE, sizeof(int));
+  for (; ids != NULL && *ids != NULL; ids++) {
+    int index = document_device_index(document, *ids);
+    if (index >= 0)
+      g_array_append_val(indices, index);
+  }
+  g_array_sort(indices, compare_indices);
   GPtrArray *devices = g_ptr_array_new();
-  guint n = g_hash_table_size(wanted);
-  for (guint i = 0; n > 0 && i < document_device_count(document); i++) {
-    const Device *device = document_device(document, i);
-    if (g_hash_table_contains(wanted, device->id))
-      g_ptr_array_add(devices, (Device *)(guintptr)device);
+  int last = -1;
+  for (guint i = 0; i < indices->len; i++) {
+    int index = g_array_index(indices, int, i);
+    if (index != last)
+      g_ptr_array_add(devices, (Device *)(guintptr)document_device(document, (guint)index));
+    last = index;
   }
   return devices;
 }
@@ -152,8 +163,8 @@ static bool
 names_a_device(const Value *values, const FieldSpec *fields, guint n)
 {
   for (guint i = 0; i < n; i++)
-    if (fields[i].type == FIELD_TERMINALS && values[i].is_set &&
-        strchr(values[i].text, '.') != NULL)
+    if (values[i].is_set && (fields[i].refers || (fields[i].type == FIELD_TERMINALS &&
+                                                  strchr(values[i].text, '.') != NULL)))
       return true;
   return false;
 }
@@ -168,4 +179,26 @@ edit_has_references(const Device *device)
     if (names_a_device(device_row(device, i), kind->row_fields, kind->n_row_fields))
       return true;
   return false;
+}
+
+static bool
+refer_in_values(Value *values, const FieldSpec *fields, guint n, const char *from, const char *to)
+{
+  bool changed = false;
+  for (guint i = 0; i < n; i++)
+    if (fields[i].refers && values[i].is_set && strcmp(values[i].text, from) == 0)
+      changed = value_set_text(&values[i], &fields[i], to, NULL) || changed;
+  return changed;
+}
+
+bool
+edit_rename_designation(Device *device, const char *from, const char *to)
+{
+  const PartKind *kind = device->kind;
+  bool changed = refer_in_values(device->values, kind->fields, kind->n_fields, from, to);
+  for (guint i = 0; i < device->rows->len; i++)
+    changed = refer_in_values(g_array_index(device->rows, Value *, i), kind->row_fields,
+                              kind->n_row_fields, from, to) ||
+              changed;
+  return changed;
 }

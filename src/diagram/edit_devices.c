@@ -54,6 +54,19 @@ motion_via(const Motion *motion, Conductor *conductor)
   }
 }
 
+/* How many ends of conductors lie on these devices. */
+static guint
+count_ends(const Document *document, const GPtrArray *devices)
+{
+  guint ends = 0;
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    for (guint j = 0; j < device_terminal_count(device); j++)
+      ends += document_landings(document, device->id, device_terminal(device, j)->name);
+  }
+  return ends;
+}
+
 static GHashTable *
 id_set(const GPtrArray *devices)
 {
@@ -144,30 +157,46 @@ delete_title(const Document *document, const GPtrArray *devices, const guint32 *
   return g_strdup_printf("Delete %s", name);
 }
 
-Change *
-edit_delete(const Document *document, const char *const *ids, const guint32 *keys, guint n)
+/* Conductors that land on a device that goes. The walk ends with the last landing. */
+static void
+delete_landings(const Document *document, Change *change, const GPtrArray *devices,
+                GHashTable *gone)
 {
-  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
-  g_autoptr(GHashTable) gone = id_set(devices);
-  g_autoptr(GHashTable) gone_keys = g_hash_table_new(NULL, NULL);
-  for (guint i = 0; i < n; i++)
-    g_hash_table_add(gone_keys, GUINT_TO_POINTER(keys[i]));
-  g_autofree char *title = delete_title(document, devices, keys, n);
-  Change *change = change_new(title);
-  for (guint i = 0; i < devices->len; i++)
-    change_device(change, devices->pdata[i], NULL);
-  for (guint i = 0; i < document_conductor_count(document); i++) {
+  guint ends = count_ends(document, devices);
+  for (guint i = 0; ends > 0 && i < document_conductor_count(document); i++) {
     const Conductor *conductor = document_conductor(document, i);
-    if (g_hash_table_contains(gone, conductor->from.device) ||
-        g_hash_table_contains(gone, conductor->to.device) ||
-        g_hash_table_contains(gone_keys, GUINT_TO_POINTER(conductor->key)))
+    guint lost = (guint)g_hash_table_contains(gone, conductor->from.device) +
+                 (guint)g_hash_table_contains(gone, conductor->to.device);
+    if (lost > 0)
       change_conductor(change, conductor, NULL);
+    ends -= lost;
   }
   for (guint i = 0; i < document_measured_count(document); i++) {
     const Measured *measured = document_measured(document, i);
     if ((measured->a.device != NULL && g_hash_table_contains(gone, measured->a.device)) ||
         (measured->b.device != NULL && g_hash_table_contains(gone, measured->b.device)))
       change_measured(change, measured, NULL);
+  }
+}
+
+Change *
+edit_delete(const Document *document, const char *const *ids, const guint32 *keys, guint n)
+{
+  g_autoptr(GPtrArray) devices = edit_selected(document, ids);
+  g_autoptr(GHashTable) gone = id_set(devices);
+  g_autoptr(GHashTable) gone_keys = g_hash_table_new(NULL, NULL);
+  g_autofree char *title = delete_title(document, devices, keys, n);
+  Change *change = change_new(title);
+  for (guint i = 0; i < devices->len; i++)
+    change_device(change, devices->pdata[i], NULL);
+  delete_landings(document, change, devices, gone);
+  for (guint i = 0; i < n; i++) {
+    const Conductor *conductor = document_find_conductor(document, keys[i]);
+    bool new_key = g_hash_table_add(gone_keys, GUINT_TO_POINTER(keys[i]));
+    if (conductor == NULL || !new_key || g_hash_table_contains(gone, conductor->from.device) ||
+        g_hash_table_contains(gone, conductor->to.device))
+      continue; /* unknown, named twice, or gone with its device */
+    change_conductor(change, conductor, NULL);
   }
   return change;
 }
@@ -203,13 +232,14 @@ next_free_id(const Document *document, GHashTable *numbers, const Device *device
 
 /* References inside the copied group follow the copies; those to the outside stay. */
 static void
-refer_to_copies(Device *copy, GHashTable *new_id)
+refer_to_copies(Device *copy, const GPtrArray *devices, GHashTable *new_id)
 {
-  GHashTableIter iter;
-  gpointer from, to;
-  g_hash_table_iter_init(&iter, new_id);
-  while (g_hash_table_iter_next(&iter, &from, &to))
-    edit_rename_references(copy, from, to);
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    const char *to = g_hash_table_lookup(new_id, device->id);
+    edit_rename_references(copy, device->id, to);
+    edit_rename_designation(copy, device_designation(device), to);
+  }
 }
 
 static void
@@ -258,7 +288,7 @@ edit_duplicate(const Document *document, const char *const *ids, Point by, GPtrA
     if (device_value_named(copy, "designation") != NULL)
       device_set(copy, "designation", NULL, NULL); /* two devices never share one */
     if (edit_has_references(copy))
-      refer_to_copies(copy, new_id);
+      refer_to_copies(copy, devices, new_id);
     device_derive(copy, NULL);
     change_device(change, NULL, copy);
     if (new_ids != NULL)

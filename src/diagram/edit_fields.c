@@ -19,6 +19,29 @@ replace_device(const Document *document, Device *after, const char *title, GErro
   return change;
 }
 
+/* What refers to a device by its designation follows, unless another device has that designation
+ * as well; what names one of its terminals follows its id. */
+static void
+follow_references(const Document *document, Change *change, const Device *before,
+                  const Device *after)
+{
+  const char *from = device_designation(before), *to = device_designation(after);
+  bool follow = strcmp(from, to) != 0;
+  for (guint i = 0; follow && i < document_device_count(document); i++) {
+    const Device *other = document_device(document, i);
+    follow = other == before || strcmp(device_designation(other), from) != 0;
+  }
+  for (guint i = 0; i < document_device_count(document); i++) {
+    const Device *other = document_device(document, i);
+    if (other == before || !edit_has_references(other))
+      continue;
+    g_autoptr(Device) copy = device_copy(other);
+    bool changed = follow && edit_rename_designation(copy, from, to);
+    if (edit_rename_references(copy, before->id, after->id) || changed)
+      change_device(change, other, copy);
+  }
+}
+
 Change *
 edit_set_field(const Document *document, const char *id, const char *field, const char *text,
                GError **error)
@@ -26,8 +49,12 @@ edit_set_field(const Document *document, const char *id, const char *field, cons
   g_autoptr(Device) after = edit_copy_device(document, id, error);
   if (after == NULL || !device_set(after, field, text, error))
     return NULL;
-  g_autofree char *title = g_strdup_printf("Set %s of %s", field, device_designation(after));
-  return replace_device(document, after, title, error);
+  const Device *before = document_find_device(document, id);
+  g_autofree char *title = g_strdup_printf("Set %s of %s", field, device_designation(before));
+  Change *change = replace_device(document, after, title, error);
+  if (change != NULL && strcmp(device_designation(before), device_designation(after)) != 0)
+    follow_references(document, change, before, after);
+  return change;
 }
 
 /* --- landings that follow a changed name --- */
@@ -204,14 +231,7 @@ edit_set_id(const Document *document, const char *id, const char *new_id, GError
   edit_rename_references(after, id, new_id);
   Change *change = change_new(title);
   change_device(change, before, after);
-  for (guint i = 0; i < document_device_count(document); i++) {
-    const Device *other = document_device(document, i);
-    if (other == before || !edit_has_references(other))
-      continue;
-    g_autoptr(Device) copy = device_copy(other);
-    if (edit_rename_references(copy, id, new_id))
-      change_device(change, other, copy);
-  }
+  follow_references(document, change, before, after);
   Renaming renaming = {before, after, -1};
   follow_all(document, change, &renaming);
   return change;

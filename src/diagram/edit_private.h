@@ -27,7 +27,9 @@ bool edit_check_pair(const Document *document, const Landing *a, const Landing *
 /* "T1 T2" with the device named `from` replaced by `to` in "FROM.X1". New string, or NULL when
  * the text does not name it. */
 char *edit_rename_terminals(const char *text, const char *from, const char *to);
-/* Whether some field names a terminal of a device on the sheet ("T1.X1"). */
+/* Replaces a designation in every field that refers to one. True when something changed. */
+bool edit_rename_designation(Device *device, const char *from, const char *to);
+/* Whether some field names another device, or a terminal of one ("T1.X1"). */
 bool edit_has_references(const Device *device);
 /* Renames in every field of type FIELD_TERMINALS. True when something changed. */
 bool edit_rename_references(Device *device, const char *from, const char *to);

@@ -29,6 +29,8 @@ typedef struct {
   const char *initial;  /* default as written in a file; NULL: none (the value may be missing) */
   const char *const *choices; /* NULL-terminated; first choice need not be the default */
   bool required;        /* the file must give it; its default, if any, is always written */
+  bool refers;          /* the text is another device's designation (a contact's coil): it follows
+                           when that device is renamed */
 } FieldSpec;
 
 /* A property's value. When is_set is false the value holds the default (if the field has one),

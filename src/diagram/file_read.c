@@ -147,6 +147,7 @@ add_to_tree(Reader *reader, const char *name)
     xmlNewProp(node, (const xmlChar *)attribute->name, (const xmlChar *)attribute->value);
   }
   reader->node = node;
+  reader->elements++;
 }
 
 /* A root that is no diagram we can read. */

@@ -36,6 +36,7 @@ typedef struct {
   bool in_svg, in_metadata, finished;
   gsize offset;       /* of the tag being read */
   GArray *attributes; /* of Attribute: those of the tag being read */
+  guint elements;      /* of the diagram so far */
   xmlDocPtr tree;
   xmlNodePtr node;
 
