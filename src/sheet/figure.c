@@ -22,11 +22,19 @@ draw_symbol(Pen *pen, const Device *device)
 }
 
 Rect
-figure_measure_symbol(const Device *device)
+figure_measure_symbol(const Device *device, Rect *lettering)
 {
   g_autoptr(Pen) pen = pen_record_new();
   draw_symbol(pen, device);
-  Rect bounds = pen_record_bounds(pen);
+  Rect bounds = pen_record_bounds(pen), texts = rect_empty();
+  const GArray *items = pen_record_items(pen);
+  for (guint i = 0; i < items->len; i++) {
+    const RecordItem *item = &g_array_index(items, RecordItem, i);
+    if (item->kind == RECORD_TEXT)
+      texts = rect_union(texts, item->bounds);
+  }
+  if (lettering != NULL)
+    *lettering = texts;
   for (guint i = 0; i < device_terminal_count(device); i++)
     bounds = rect_include(bounds, device_terminal_point(device, i));
   return bounds;
@@ -86,7 +94,7 @@ figure_label_size(char **lines, const double heights[2])
 Rect
 figure_device_bounds(const Device *device)
 {
-  return figure_measure_symbol(device);
+  return figure_measure_symbol(device, NULL);
 }
 
 Rect
@@ -95,7 +103,7 @@ figure_device_bounds_labelled(const Device *device)
   /* Without a document nobody knows the neighbours: the label at any of its nearest places. */
   double heights[2];
   g_auto(GStrv) lines = figure_label_lines(device, heights);
-  Rect size = figure_label_size(lines, heights), symbol = figure_measure_symbol(device);
+  Rect size = figure_label_size(lines, heights), symbol = figure_measure_symbol(device, NULL);
   Rect level = rect_grow(symbol, 0), upright = symbol;
   level.x -= size.width + 1;
   level.width += 2 * (size.width + 1);
@@ -154,24 +162,28 @@ draw_bolt(Pen *pen, Point at)
 }
 
 void
-figure_draw_live(Pen *pen, Rect box, int turns, const Reading *reading)
+figure_draw_live(Pen *pen, const FigurePlace *place, const Reading *reading)
 {
   g_autofree char *text = reading->state == READING_LIVE
                               ? quantity_display(cabs(reading->volts), UNIT_VOLT, 3)
                               : g_strdup("floating");
   TextStyle style = {
-      .height = LABEL_RATING_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = turns};
-  double width = pen_text_width(text, &style), mark = 2.0;
-  Point middle = {box.x + box.width / 2, box.y + box.height / 2};
-  Rect words = box;
-  if (turns & 1) {
-    words.y -= mark / 2;
-    draw_bolt(pen, (Point){middle.x, middle.y + width / 2});
+      .height = LABEL_RATING_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = place->turns};
+  double width = place->mark_only ? 0 : pen_text_width(text, &style);
+  Rect box = place->box;
+  if (place->backing)
+    pen_box(pen, box, NULL, &(PenStyle){.ink = INK_PAPER});
+  Point mark = {box.x + box.width / 2, box.y + box.height / 2};
+  if (place->turns & 1) {
+    box.y -= LIVE_MARK_MM / 2;
+    mark.y += width / 2;
   } else {
-    words.x += mark / 2;
-    draw_bolt(pen, (Point){middle.x - width / 2, middle.y});
+    box.x += LIVE_MARK_MM / 2;
+    mark.x -= width / 2;
   }
-  figure_draw_line_of_text(pen, words, text, &style);
+  draw_bolt(pen, mark);
+  if (!place->mark_only)
+    figure_draw_line_of_text(pen, box, text, &style);
 }
 
 /* --- devices --- */
@@ -195,16 +207,80 @@ draw_label(Pen *pen, const DeviceEntry *entry)
   }
 }
 
+/* The routes that start or end at the terminal, each as it leaves it. New array of GArray *. */
+static GPtrArray *
+routes_from(const FigureCache *cache, const DeviceEntry *device, guint terminal)
+{
+  GPtrArray *routes = g_ptr_array_new_with_free_func((GDestroyNotify)g_array_unref);
+  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
+  Point at = device_terminal_point(device->device, terminal);
+  figure_index_query(cache->lines, rect_grow((Rect){at.x, at.y, 0, 0}, 0.2), near);
+  for (guint i = 0; i < near->len; i++) {
+    const FigureOwner *owner = g_array_index(near, FigureNear, i).item;
+    const ConductorEntry *entry = g_array_index(near, FigureNear, i).item;
+    for (guint end = 0; owner->is_conductor && end < 2; end++) {
+      if (entry->ends[end] != device || entry->terminals[end] != terminal)
+        continue;
+      GArray *route = g_array_new(FALSE, FALSE, sizeof(Point));
+      for (guint k = 0; k < entry->route->len; k++) {
+        guint index = end == 0 ? k : entry->route->len - 1 - k;
+        g_array_append_val(route, g_array_index(entry->route, Point, index));
+      }
+      g_ptr_array_add(routes, route);
+    }
+  }
+  return routes;
+}
+
+/* How far b runs on a's way from their common start: the point where they part. */
+static Point
+parting(const GArray *a, const GArray *b)
+{
+  Point at = g_array_index(a, Point, 0);
+  for (guint i = 1; i < MIN(a->len, b->len); i++) {
+    Point p = g_array_index(a, Point, i), q = g_array_index(b, Point, i);
+    bool same_way = (p.x - at.x) * (q.y - at.y) - (p.y - at.y) * (q.x - at.x) < 1e-6 &&
+                    (p.x - at.x) * (q.y - at.y) - (p.y - at.y) * (q.x - at.x) > -1e-6 &&
+                    (p.x - at.x) * (q.x - at.x) + (p.y - at.y) * (q.y - at.y) > 0;
+    if (!same_way)
+      return at;
+    if (!point_equal(p, q))
+      return point_distance(at, p) < point_distance(at, q) ? p : q;
+    at = p;
+  }
+  return at;
+}
+
+/* Conductors on one terminal share the first stretch of their way. A dot where they part says that
+ * they are joined there, and do not cross. */
+static void
+draw_joints(Pen *pen, const FigureCache *cache, const DeviceEntry *entry, guint terminal)
+{
+  static const PenStyle ink = {.ink = INK_LINE};
+  g_autoptr(GPtrArray) routes = routes_from(cache, entry, terminal);
+  Point start = device_terminal_point(entry->device, terminal);
+  for (guint i = 0; i < routes->len; i++)
+    for (guint k = i + 1; k < routes->len; k++) {
+      Point at = parting(g_ptr_array_index(routes, i), g_ptr_array_index(routes, k));
+      if (!point_equal(at, start))
+        pen_circle(pen, at, JOINT_MM, NULL, &ink);
+    }
+}
+
 /* Dots where conductors land; on screen a ring where one still can. */
 static void
-draw_landings(Pen *pen, const Document *document, const Device *device, const FigureStyle *style)
+draw_landings(Pen *pen, const Document *document, const FigureCache *cache,
+              const DeviceEntry *entry, const FigureStyle *style)
 {
   static const PenStyle ink = {.ink = INK_LINE};
   static const PenStyle ring = {.width = PEN_THIN, .ink = INK_FAINT};
+  const Device *device = entry->device;
   for (guint i = 0; i < device_terminal_count(device); i++) {
     const Terminal *terminal = device_terminal(device, i);
     guint n = document_landings(document, device->id, terminal->name);
     Point at = device_terminal_point(device, i);
+    if (n > 1)
+      draw_joints(pen, cache, entry, i);
     if (n > 0)
       pen_circle(pen, at, n > 1 ? JOINT_MM : LANDING_MM, NULL, &ink);
     else if (!style->as_printed)
@@ -231,13 +307,14 @@ draw_live_terminals(Pen *pen, const Document *document, const Device *device,
                           {at.x - w / 2, at.y + 1, w, h},
                           {at.x - 1 - w, at.y - h / 2, w, h},
                           {at.x - w / 2, at.y - 1 - h, w, h}};
-    figure_draw_live(pen, boxes[device_terminal_side(device, i) & 3], 0, &reading);
+    FigurePlace place = {.box = boxes[device_terminal_side(device, i) & 3]};
+    figure_draw_live(pen, &place, &reading);
   }
 }
 
 void
-figure_draw_device_entry(Pen *pen, const Document *document, const DeviceEntry *entry,
-                         const FigureStyle *style)
+figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *cache,
+                         const DeviceEntry *entry, const FigureStyle *style)
 {
   const Device *device = entry->device;
   g_autofree char *id = g_strdup_printf("device-%s", device->id);
@@ -247,7 +324,7 @@ figure_draw_device_entry(Pen *pen, const Document *document, const DeviceEntry *
       device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
   pen_begin_group(pen, id, title, rating);
   draw_symbol(pen, device);
-  draw_landings(pen, document, device, style);
+  draw_landings(pen, document, cache, entry, style);
   if (style->labels)
     draw_label(pen, entry);
   if (style->energized && style->solution != NULL)
@@ -267,9 +344,10 @@ void
 figure_draw_device(Pen *pen, const Document *document, const Device *device,
                    const FigureStyle *style)
 {
-  const DeviceEntry *entry = figure_cache_find_device(cache_for(document, style), device);
+  const FigureCache *cache = cache_for(document, style);
+  const DeviceEntry *entry = figure_cache_find_device(cache, device);
   if (entry != NULL)
-    figure_draw_device_entry(pen, document, entry, style);
+    figure_draw_device_entry(pen, document, cache, entry, style);
 }
 
 void
@@ -289,7 +367,7 @@ figure_draw(Pen *pen, const Document *document, const FigureStyle *style)
   for (guint i = 0; i < cache->conductors->len; i++)
     figure_draw_conductor_entry(pen, cache, g_ptr_array_index(cache->conductors, i), style);
   for (guint i = 0; i < cache->devices->len; i++)
-    figure_draw_device_entry(pen, document, g_ptr_array_index(cache->devices, i), style);
+    figure_draw_device_entry(pen, document, cache, g_ptr_array_index(cache->devices, i), style);
 }
 
 GArray *

@@ -110,14 +110,14 @@ device_entry_new(FigureCache *cache, const Device *device)
   entry->references = 1;
   entry->device = device_ref(device);
   entry->is_outline = device->kind->role == ROLE_OUTLINE;
-  entry->symbol = figure_measure_symbol(device);
-  entry->obstacle = entry->is_outline ? rect_empty() : rect_grow(entry->symbol, ROUTE_CLEARANCE);
+  Rect lettering;
+  entry->symbol = figure_measure_symbol(device, &lettering);
+  entry->obstacle = rect_grow(entry->is_outline ? lettering : entry->symbol, ROUTE_CLEARANCE);
   entry->lines = figure_label_lines(device, entry->heights);
   entry->label.box = rect_empty();
   if (entry->is_outline)
     index_outline(cache, entry, true);
-  else
-    figure_index_add(cache->boxes, entry, entry->obstacle);
+  figure_index_add(cache->boxes, entry, entry->obstacle);
   figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE));
   return entry;
 }
@@ -129,8 +129,7 @@ device_entry_drop(FigureCache *cache, DeviceEntry *entry)
   g_hash_table_remove(cache->by_device, entry->device);
   if (entry->is_outline)
     index_outline(cache, entry, false);
-  else
-    figure_index_remove(cache->boxes, entry, entry->obstacle);
+  figure_index_remove(cache->boxes, entry, entry->obstacle);
   figure_index_remove(cache->labels, entry, entry->label.box);
   figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE));
   figure_cache_touch(cache, entry->label.box);

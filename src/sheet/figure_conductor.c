@@ -8,12 +8,13 @@
 
 /* A conductor is a casing with the insulation's colour as its core, so that white and yellow stand
  * out on paper and black does on a dark screen. */
-#define CASING_MM 0.85
-#define CORE_MM 0.5
-#define TRACER_MM 0.2
+#define CASING_MM 0.72
+#define CORE_MM 0.44
+#define TRACER_MM 0.18
+#define ELBOW_MM 1.2 /* solid arms of a dashed line's corners */
 
-static bool
-is_field_wiring(const Conductor *conductor)
+bool
+figure_is_field_wiring(const Conductor *conductor)
 {
   const FieldSpec *field = &conductor_fields[CONDUCTOR_WIRING];
   const Value *value = &conductor->values[CONDUCTOR_WIRING];
@@ -59,8 +60,24 @@ hop_radius(const GArray *crossings, guint i, Point a, Point b)
   return radius;
 }
 
+/* A drawn way in pieces: straight runs and hops by turns, so that a hop is never lost in the gap of
+ * a dashed line. */
+typedef struct {
+  GArray *points; /* of Point: all of them */
+  GArray *breaks; /* of guint: indices where a hop begins or ends */
+} Path;
+
 static void
-append_hops(GArray *path, const FigureCache *cache, const ConductorEntry *entry, Point a, Point b)
+path_clear(Path *path)
+{
+  g_array_unref(path->points);
+  g_array_unref(path->breaks);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Path, path_clear)
+
+static void
+append_hops(Path *path, const FigureCache *cache, const ConductorEntry *entry, Point a, Point b)
 {
   g_autoptr(GArray) crossings = crossings_of(cache, entry, a, b);
   bool rightwards = b.x > a.x;
@@ -69,53 +86,94 @@ append_hops(GArray *path, const FigureCache *cache, const ConductorEntry *entry,
     double x = g_array_index(crossings, double, i), r = hop_radius(crossings, i, a, b);
     if (r < 0.3)
       continue;
+    g_array_append_val(path->breaks, path->points->len);
     for (int step = 0; step <= 12; step++) {
       double angle = G_PI * (rightwards ? 12 - step : step) / 12;
       Point p = {x + r * cos(angle), a.y - r * sin(angle)};
-      g_array_append_val(path, p);
+      g_array_append_val(path->points, p);
     }
+    guint last = path->points->len - 1;
+    g_array_append_val(path->breaks, last);
   }
 }
 
 /* The route with half circles where it crosses others. Level stretches hop over upright ones. */
-static GArray *
+static Path
 path_of(const FigureCache *cache, const ConductorEntry *entry)
 {
-  GArray *path = g_array_new(FALSE, FALSE, sizeof(Point));
+  Path path = {g_array_new(FALSE, FALSE, sizeof(Point)), g_array_new(FALSE, FALSE, sizeof(guint))};
   for (guint i = 0; i < entry->route->len; i++) {
     Point p = g_array_index(entry->route, Point, i);
     if (i > 0) {
       Point last = g_array_index(entry->route, Point, i - 1);
       if (fabs(last.y - p.y) < 1e-6)
-        append_hops(path, cache, entry, last, p);
+        append_hops(&path, cache, entry, last, p);
     }
-    g_array_append_val(path, p);
+    g_array_append_val(path.points, p);
   }
   return path;
 }
 
 /* --- drawing --- */
 
+/* A corner of a dashed line is solid, or it would be lost where a gap falls on it. */
 static void
-draw_path(Pen *pen, const Conductor *conductor, const GArray *path)
+draw_elbows(Pen *pen, const GArray *route, const PenStyle *style)
 {
-  const Point *points = (const Point *)(gpointer)path->data;
-  Dash dash = is_field_wiring(conductor) ? DASH_FIELD : DASH_SOLID;
+  for (guint i = 1; i + 1 < route->len; i++) {
+    Point corner = g_array_index(route, Point, i);
+    Point ends[2] = {g_array_index(route, Point, i - 1), g_array_index(route, Point, i + 1)};
+    for (guint k = 0; k < 2; k++) {
+      double length = point_distance(corner, ends[k]);
+      double t = length > 0 ? MIN(ELBOW_MM / length, 1) : 0;
+      ends[k] =
+          (Point){corner.x + (ends[k].x - corner.x) * t, corner.y + (ends[k].y - corner.y) * t};
+    }
+    pen_polyline(pen, (Point[]){ends[0], corner, ends[1]}, 3, style);
+  }
+}
+
+static void
+draw_stroke(Pen *pen, const Path *path, const GArray *route, PenStyle style)
+{
+  const Point *points = (const Point *)(gpointer)path->points->data;
+  if (style.dash == DASH_SOLID) {
+    pen_polyline(pen, points, path->points->len, &style);
+    return;
+  }
+  Dash dash = style.dash;
+  guint start = 0;
+  for (guint i = 0; i <= path->breaks->len; i++) {
+    guint end =
+        i < path->breaks->len ? g_array_index(path->breaks, guint, i) : path->points->len - 1;
+    style.dash = i % 2 == 0 ? dash : DASH_SOLID;
+    if (end > start) /* a straight run ends where the hop's first point lies */
+      pen_polyline(pen, points + start, end - start + 1, &style);
+    start = end;
+  }
+  style.dash = DASH_SOLID;
+  draw_elbows(pen, route, &style);
+}
+
+static void
+draw_path(Pen *pen, const ConductorEntry *entry, const Path *path)
+{
+  const Conductor *conductor = entry->conductor;
+  const GArray *route = entry->route;
+  Dash dash = figure_is_field_wiring(conductor) ? DASH_FIELD : DASH_SOLID;
   PenColour base, tracer;
   bool has_tracer;
   if (!figure_colour(conductor_text(conductor, CONDUCTOR_COLOUR), &base, &tracer, &has_tracer)) {
-    PenStyle plain = {.width = PEN_NORMAL, .ink = INK_LINE, .dash = dash};
-    pen_polyline(pen, points, path->len, &plain);
+    draw_stroke(pen, path, route, (PenStyle){.width = PEN_NORMAL, .ink = INK_LINE, .dash = dash});
     return;
   }
-  const PenStyle casing = {.width = CASING_MM, .ink = INK_LINE, .dash = dash};
-  const PenStyle core = {.width = CORE_MM, .ink = INK_COLOUR, .colour = base, .dash = dash};
-  pen_polyline(pen, points, path->len, &casing);
-  pen_polyline(pen, points, path->len, &core);
-  if (!has_tracer)
-    return;
-  const PenStyle stripe = {.width = TRACER_MM, .ink = INK_COLOUR, .colour = tracer, .dash = dash};
-  pen_polyline(pen, points, path->len, &stripe);
+  draw_stroke(pen, path, route, (PenStyle){.width = CASING_MM, .ink = INK_LINE, .dash = dash});
+  PenStyle core = {.width = CORE_MM, .ink = INK_COLOUR, .colour = base, .dash = dash};
+  draw_stroke(pen, path, route, core);
+  core.width = TRACER_MM;
+  core.colour = tracer;
+  if (has_tracer)
+    draw_stroke(pen, path, route, core);
 }
 
 static void
@@ -141,7 +199,7 @@ draw_potential(Pen *pen, const ConductorEntry *entry, const Solution *solution)
   guint node = circuit_node_of_landing(solution->circuit, &entry->conductor->from);
   if (rect_is_empty(place->box) || !figure_reading_to_earth(solution, node, &reading))
     return;
-  figure_draw_live(pen, place->box, place->turns, &reading);
+  figure_draw_live(pen, place, &reading);
 }
 
 void
@@ -158,14 +216,14 @@ figure_draw_conductor_entry(Pen *pen, const FigureCache *cache, const ConductorE
   const char *colour = conductor_text(conductor, CONDUCTOR_COLOUR);
   g_autofree char *gauge =
       value_dup_text(&conductor->values[CONDUCTOR_GAUGE], &conductor_fields[CONDUCTOR_GAUGE]);
-  g_autofree char *description =
-      g_strdup_printf("%s.%s to %s.%s, %s wiring%s%s%s%s", conductor->from.device,
-                      conductor->from.terminal, conductor->to.device, conductor->to.terminal,
-                      is_field_wiring(conductor) ? "field" : "factory", *colour != '\0' ? ", " : "",
-                      colour, gauge != NULL ? ", " : "", gauge != NULL ? gauge : "");
+  g_autofree char *description = g_strdup_printf(
+      "%s.%s to %s.%s, %s wiring%s%s%s%s", conductor->from.device, conductor->from.terminal,
+      conductor->to.device, conductor->to.terminal,
+      figure_is_field_wiring(conductor) ? "field" : "factory", *colour != '\0' ? ", " : "", colour,
+      gauge != NULL ? ", " : "", gauge != NULL ? gauge : "");
   pen_begin_group(pen, id, name, description);
-  g_autoptr(GArray) path = path_of(cache, entry);
-  draw_path(pen, conductor, path);
+  g_auto(Path) path = path_of(cache, entry);
+  draw_path(pen, entry, &path);
   if (style->labels)
     draw_number(pen, entry);
   if (style->energized && style->solution != NULL)

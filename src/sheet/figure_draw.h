@@ -6,15 +6,15 @@
 
 G_BEGIN_DECLS
 
-void figure_draw_device_entry(Pen *pen, const Document *document, const DeviceEntry *entry,
-                              const FigureStyle *style);
+void figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *cache,
+                              const DeviceEntry *entry, const FigureStyle *style);
 void figure_draw_conductor_entry(Pen *pen, const FigureCache *cache, const ConductorEntry *entry,
                                  const FigureStyle *style);
 
 /* Text whose capitals stand in the middle of box; turns 0 or 3. */
 void figure_draw_line_of_text(Pen *pen, Rect box, const char *text, const TextStyle *style);
-/* A bolt and volts ("277 V", or "floating") in box. */
-void figure_draw_live(Pen *pen, Rect box, int turns, const Reading *reading);
+/* A bolt and volts ("277 V", or "floating") in place. */
+void figure_draw_live(Pen *pen, const FigurePlace *place, const Reading *reading);
 /* False when the point is dead or unknown: then nothing is marked. */
 bool figure_reading_to_earth(const Solution *solution, guint node, Reading *out);
 int figure_compare_doubles(gconstpointer a, gconstpointer b);

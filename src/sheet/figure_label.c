@@ -15,7 +15,7 @@
 #define COST_BOX 4000
 #define COST_LABEL 5000
 #define COST_LINE 1500
-#define POTENTIAL_TEXT "1000 V" /* room is kept for the widest usual text */
+#define POTENTIAL_TEXT "88.8 V" /* room is kept for the widest usual text */
 
 typedef enum { LABEL_DEVICE, LABEL_NUMBER, LABEL_POTENTIAL } LabelKind;
 
@@ -105,8 +105,10 @@ place_cost(const Surroundings *around, Rect box, const void *on)
     cost += overlap_cost(box, g_array_index(around->labels, Near, i).box, COST_LABEL);
   for (guint i = 0; i < around->lines->len; i++) {
     const Near *line = &g_array_index(around->lines, Near, i);
+    /* A patch on the line must not cut into a hop beside it. */
+    Rect taken = on != NULL ? rect_grow(line->box, HOP_RADIUS_MM + 0.3) : line->box;
     if (line->owner != on)
-      cost += overlap_cost(box, line->box, COST_LINE);
+      cost += overlap_cost(box, taken, COST_LINE);
   }
   return cost;
 }
@@ -264,29 +266,41 @@ along(const Stretch *s, double t, double width, double height, double shift, boo
   return (FigurePlace){{p.x - w / 2, p.y - h / 2, w, h}, TEXT_MIDDLE, s->level ? 0 : 3, backing};
 }
 
-/* on_line: first on the line with a backing, then beside it. */
-static FigurePlace
-place_along(const FigureCache *cache, const ConductorEntry *entry, LabelKind kind, double width,
-            double height, Rect window)
+/* Numbers lie on the line with a patch of paper if they can, potentials beside it. Candidates start
+ * in the middle of a stretch and step outwards, both ways by turns. */
+static void
+consider_stretch(Choice *choice, const ConductorEntry *entry, const Stretch *s, LabelKind kind,
+                 Rect size, gint64 preference)
 {
-  static const double fractions[] = {0.5, 0.35, 0.65, 0.22, 0.78, 0.1, 0.9};
-  g_auto(Surroundings) around = look_around(cache, window, kind, entry->owner.order);
-  Choice choice = {.around = &around, .cost = G_MAXINT64, .best.box = rect_empty()};
-  g_autoptr(GArray) stretches = stretches_of(entry->route);
-  double shift = height / 2 + LINE_MARGIN_MM + 0.05;
-  for (guint i = 0; i < stretches->len && i < 8; i++) {
-    const Stretch *s = &g_array_index(stretches, Stretch, i);
-    for (guint k = 0; k < G_N_ELEMENTS(fractions); k++) {
-      double room = MIN(fractions[k], 1 - fractions[k]) * s->length - width / 2;
-      gint64 preference = (gint64)i * 120 + k * 15;
-      if (kind == LABEL_NUMBER && room >= 1.2)
-        consider(&choice, along(s, fractions[k], width, height, 0, true), preference, entry);
-      preference += kind == LABEL_NUMBER ? 400 : 0;
-      preference += room < 0 ? 200 : 0; /* longer than its stretch */
-      consider(&choice, along(s, fractions[k], width, height, shift, false), preference, NULL);
-      consider(&choice, along(s, fractions[k], width, height, -shift, false), preference + 7, NULL);
-    }
+  /* On both sides of the patch enough has to remain to see whether the line is dashed. */
+  double least = figure_is_field_wiring(entry->conductor) ? 5.0 : 1.5;
+  double shift = size.height / 2 + LINE_MARGIN_MM + 0.05;
+  const gint64 on_line = kind == LABEL_NUMBER ? 0 : 900, beside_line = 400 - on_line / 3;
+  for (int k = 0; k < 41; k++) {
+    double t = 0.5 + (k & 1 ? 1 : -1) * ((k + 1) / 2) * GRID_STEP_MM / MAX(s->length, 1e-3);
+    if (t < 0 || t > 1)
+      break;
+    double room = MIN(t, 1 - t) * s->length - size.width / 2;
+    gint64 here = preference + k * 8;
+    if (room >= 1.2)
+      consider(choice, along(s, t, size.width, size.height, 0, true),
+               here + on_line + (room < least ? 600 : 0), entry);
+    here += beside_line + (room < 0 ? 200 : 0); /* longer than its stretch */
+    consider(choice, along(s, t, size.width, size.height, shift, false), here, NULL);
+    consider(choice, along(s, t, size.width, size.height, -shift, false), here + 7, NULL);
   }
+}
+
+static FigurePlace
+place_along(const Surroundings *around, const ConductorEntry *entry, LabelKind kind, Rect size,
+            gint64 *cost)
+{
+  Choice choice = {.around = around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  g_autoptr(GArray) stretches = stretches_of(entry->route);
+  for (guint i = 0; i < stretches->len && i < 8; i++)
+    consider_stretch(&choice, entry, &g_array_index(stretches, Stretch, i), kind, size,
+                     (gint64)i * 120);
+  *cost = choice.cost;
   return choice.best;
 }
 
@@ -295,18 +309,30 @@ place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 {
   const char *number = conductor_text(entry->conductor, CONDUCTOR_NUMBER);
   TextStyle style = {.height = LABEL_SMALL_MM};
+  gint64 cost;
   if (*number == '\0')
     return (FigurePlace){.box = rect_empty()};
-  double width = pen_text_width(number, &style) + 1.2;
-  return place_along(cache, entry, LABEL_NUMBER, width, LABEL_SMALL_MM + 1.0, window);
+  Rect size = {0, 0, pen_text_width(number, &style) + 1.2, LABEL_SMALL_MM + 1.0};
+  g_auto(Surroundings) around = look_around(cache, window, LABEL_NUMBER, entry->owner.order);
+  return place_along(&around, entry, LABEL_NUMBER, size, &cost);
 }
 
+/* Where volts would cover something, the live mark stands alone: the number can be read at the
+ * conductor's other parts or in the readings. */
 static FigurePlace
 place_potential(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 {
   TextStyle style = {.height = LABEL_RATING_MM};
-  double width = pen_text_width(POTENTIAL_TEXT, &style) + 2.4; /* and the live mark */
-  return place_along(cache, entry, LABEL_POTENTIAL, width, LABEL_RATING_MM + 0.4, window);
+  gint64 cost;
+  Rect size = {0, 0, pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM, LABEL_RATING_MM + 0.4};
+  g_auto(Surroundings) around = look_around(cache, window, LABEL_POTENTIAL, entry->owner.order);
+  FigurePlace place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
+  if (cost < COST_LINE)
+    return place;
+  size = (Rect){0, 0, LIVE_MARK_MM, LABEL_RATING_MM + 0.4};
+  place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
+  place.mark_only = true;
+  return place;
 }
 
 /* --- all of them --- */

@@ -14,13 +14,15 @@ G_BEGIN_DECLS
 #define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
 #define LABEL_WIDEST_MM 36.0 /* nameplate lines are wrapped here */
 #define HOP_RADIUS_MM 1.0
+#define LIVE_MARK_MM 2.2 /* room for the bolt before the volts */
 
 /* A label's place. Empty box: there is none. */
 typedef struct {
   Rect box;
   TextAlign align;
-  int turns;    /* 0, or 3 along an upright conductor */
-  bool backing; /* lies on its own conductor, on a patch of paper */
+  int turns;      /* 0, or 3 along an upright conductor */
+  bool backing;   /* lies on its own conductor, on a patch of paper */
+  bool mark_only; /* of potentials: room for the live mark, none for the volts */
 } FigurePlace;
 
 /* Common start of both entries, so that an index can hold either. */
@@ -81,12 +83,14 @@ bool figure_cache_is_touched(const FigureCache *cache, Rect window);
 void figure_cache_find_routes(FigureCache *cache);
 /* figure_label.c: the same for labels; afterwards nothing is left to do. */
 void figure_cache_place_labels(FigureCache *cache);
-/* figure.c: the symbol's bounds, by drawing it into a record. */
-Rect figure_measure_symbol(const Device *device);
+/* figure.c: the symbol's bounds, by drawing it into a record; lettering (nullable) gets the bounds
+ * of its texts alone. */
+Rect figure_measure_symbol(const Device *device, Rect *lettering);
 /* The label's text; see DeviceEntry. */
 char **figure_label_lines(const Device *device, double heights[2]);
 Rect figure_label_size(char **lines, const double heights[2]); /* at 0, 0 */
 
+bool figure_is_field_wiring(const Conductor *conductor);
 /* A corner-to-corner stretch as a box a little thicker than nothing. */
 Rect figure_stretch_box(Point a, Point b);
 

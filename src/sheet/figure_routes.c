@@ -62,14 +62,16 @@ find(const FigureCache *cache, const RouteEnd *from, const RouteEnd *to, guint r
   return route != NULL ? route : route_plain(from, to);
 }
 
+/* A splice is a point in the middle of its symbol: conductors come to it from where they like. */
 static RouteEnd
 end_of(const ConductorEntry *entry, guint which)
 {
   const DeviceEntry *device = entry->ends[which];
   guint terminal = entry->terminals[which];
+  bool any = device->device->kind->role == ROLE_SPLICE;
   return (RouteEnd){.at = device_terminal_point(device->device, terminal),
-                    .side = device_terminal_side(device->device, terminal),
-                    .own = device->obstacle};
+                    .side = any ? -1 : device_terminal_side(device->device, terminal),
+                    .own = any ? rect_empty() : device->obstacle};
 }
 
 static Rect
