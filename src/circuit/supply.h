@@ -10,6 +10,11 @@
 #include <glib.h>
 #include <stdbool.h>
 
+/* The C library offers CMPLX to one compiler only; the builtin is the same in both. */
+#ifndef CMPLX
+#define CMPLX(x, y) __builtin_complex((double)(x), (double)(y))
+#endif
+
 G_BEGIN_DECLS
 
 typedef enum {
