@@ -8,14 +8,18 @@
 
 G_BEGIN_DECLS
 
+typedef struct Survey Survey; /* checks/survey.h: what the checks share, made once */
+
 typedef struct {
   const Document *document;
   const Circuit *circuit;     /* energized as drawn */
   const Solution *solution;   /* of circuit */
-  /* Every switch, contact, fuse and breaker closed and no load off: what the wiring may do. */
+  /* Every switch, contact, fuse and breaker closed and no load off: what the wiring may do. Same
+   * nodes and branches in the same order as circuit. */
   const Circuit *closed_circuit;
   const Solution *closed_solution; /* NULL when it cannot be solved */
   GPtrArray *findings;        /* of Finding *, append with check_report */
+  const Survey *survey;
 } CheckContext;
 
 typedef struct Check {

@@ -1,0 +1,186 @@
+/* SPDX-License-Identifier: MIT */
+/* Conductors: size, insulation, landings. */
+#include "checks/check_list.h"
+#include "checks/survey.h"
+#include "tables/ampacity.h"
+#include "tables/nominal_systems.h"
+
+#include <math.h>
+
+typedef struct {
+  const Conductor *conductor;
+  const char *name;
+  guint node; /* one end */
+  Quantity size;
+  Metal metal;
+  double ampacity; /* NAN: unknown size */
+} Wire;
+
+static bool
+wire_at(const Survey *survey, guint index, Wire *wire)
+{
+  const CheckContext *context = survey->context;
+  wire->conductor = document_conductor(context->document, index);
+  wire->node = circuit_node_of_landing(context->circuit, &wire->conductor->from);
+  const Value *values = wire->conductor->values;
+  if (wire->node >= survey->n_nodes)
+    return false;
+  wire->name = survey_conductor_name(survey, index);
+  wire->size = values[CONDUCTOR_GAUGE].low;
+  wire->metal = values[CONDUCTOR_MATERIAL].choice == 1 ? METAL_ALUMINIUM : METAL_COPPER;
+  wire->ampacity = NAN;
+  if (values[CONDUCTOR_GAUGE].has_value) {
+    /* Terminals of small equipment allow the 60 C column up to 100 A, 75 C above. */
+    double amps = ampacity_amps(wire->size, wire->metal, 60);
+    wire->ampacity = amps > 100 ? ampacity_amps(wire->size, wire->metal, 75) : amps;
+  }
+  return true;
+}
+
+static bool
+fed_by_class2(const Survey *survey, guint node)
+{
+  int core = survey_source_core(survey, node);
+  return core >= 0 &&
+         survey_flag(document_device(survey->context->document, survey->cores[core].device),
+                     "class-2");
+}
+
+static char *
+size_remedy(const Survey *survey, const Wire *wire, double amps, double device)
+{
+  Quantity size;
+  if (!ampacity_size_for(amps, device, wire->metal, 60, &size))
+    return g_strdup_printf("Use a larger conductor for %s, or less load.", wire->name);
+  if (device > 0)
+    return g_strdup_printf(
+        "Use %s for %s, or protection of at most %s.", survey_size(survey, size), wire->name,
+        AMPS(fmin(wire->ampacity, ampacity_small_conductor_limit(wire->size, wire->metal))));
+  return g_strdup_printf("Use %s for %s.", survey_size(survey, size), wire->name);
+}
+
+/* 240.4(B) and (D): the largest device on a conductor. */
+static double
+device_limit(const Survey *survey, const Wire *wire)
+{
+  double up = wire->ampacity <= 800
+                  ? standard_rating_up(wire->ampacity, survey->edition, RATING_FUSE)
+                  : wire->ampacity;
+  double small = ampacity_small_conductor_limit(wire->size, wire->metal);
+  return fmin(isnan(up) ? wire->ampacity : up, small);
+}
+
+void
+check_conductor_too_small(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  bool amps_tell = survey->volts != NULL && !survey->shorted && !survey->saturated;
+  for (guint i = 0; i < document_conductor_count(context->document); i++) {
+    Wire wire;
+    if (!wire_at(survey, i, &wire) || isnan(wire.ampacity))
+      continue;
+    double amps = amps_tell ? survey_conductor_amps(survey, i) : 0;
+    if (amps > wire.ampacity * 1.001) {
+      check_report(check, context,
+                   g_strdup_printf("%s (%s) carries %s; its size may carry %s.", wire.name,
+                                   survey_size(survey, wire.size), AMPS(amps), AMPS(wire.ampacity)),
+                   size_remedy(survey, &wire, amps, 0), wire.name, NULL);
+      continue;
+    }
+    double device = survey->device_amps[wire.node];
+    bool judged = survey_hot(survey, wire.node) && device < SURVEY_UNKNOWN_RATING &&
+                  !survey->serves_motor[wire.node] && !fed_by_class2(survey, wire.node);
+    double limit = device_limit(survey, &wire);
+    if (!judged || device <= limit * 1.0001)
+      continue;
+    check_report(check, context,
+                 g_strdup_printf("%s (%s) stands behind %s; its size may be protected by %s at "
+                                 "most.",
+                                 wire.name, survey_size(survey, wire.size), AMPS(device),
+                                 AMPS(limit)),
+                 size_remedy(survey, &wire, fmax(amps, 0), device), wire.name, NULL)
+        ->signal = SIGNAL_CAUTION;
+  }
+}
+
+void
+check_insulation_voltage(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (survey->volts == NULL || survey->shorted)
+    return;
+  for (guint i = 0; i < document_conductor_count(context->document); i++) {
+    Wire wire;
+    const Value *insulation =
+        &document_conductor(context->document, i)->values[CONDUCTOR_INSULATION];
+    if (!insulation->has_value || !wire_at(survey, i, &wire))
+      continue;
+    double rated = quantity_value(insulation->low);
+    double volts = fmax(survey_to_earth(survey, wire.node), survey->circuit_volts[wire.node]);
+    double nominal = nominal_volts_near(volts) > 0 ? nominal_volts_near(volts) : volts;
+    if (nominal <= rated * 1.001)
+      continue;
+    check_report(check, context,
+                 g_strdup_printf("The insulation of %s is rated %s and stands at %s (%s "
+                                 "measured).",
+                                 wire.name, VOLTS(rated), VOLTS(nominal), VOLTS(volts)),
+                 g_strdup_printf("Use conductors insulated for %s or more, as every other "
+                                 "conductor in that enclosure.",
+                                 VOLTS(nominal)),
+                 wire.name, NULL);
+  }
+}
+
+void
+check_terminal_crowded(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  for (guint node = 1; node < survey->n_nodes; node++) {
+    const Terminal *terminal = survey_terminal(survey, node);
+    if (terminal == NULL)
+      continue;
+    guint most = terminal->capacity > 0 ? terminal->capacity : 2;
+    if (survey->landings[node] <= most)
+      continue;
+    const char *name = survey_node_name(survey, node);
+    check_report(check, context,
+                 g_strdup_printf("%s holds %u conductors; it is made for %u.", name,
+                                 survey->landings[node], most),
+                 g_strdup_printf("Take %u of them to a splice or terminal strip and run one "
+                                 "conductor from there to %s.",
+                                 survey->landings[node] - most + 1, name),
+                 name, NULL);
+  }
+}
+
+void
+check_landing_loose(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  enum { SOUND, LOOSE, BROKEN };
+  for (guint i = 0; i < document_conductor_count(context->document); i++) {
+    const Conductor *conductor = document_conductor(context->document, i);
+    int condition = conductor->values[CONDUCTOR_CONDITION].choice;
+    if (!conductor->values[CONDUCTOR_CONDITION].has_value || condition == SOUND)
+      continue;
+    const char *name = survey_conductor_name(survey, i);
+    double amps = survey_conductor_amps(survey, i);
+    g_autofree char *carries = amps > 0.001 && isfinite(amps)
+                                   ? g_strdup_printf(" It carries %s.", AMPS(amps))
+                                   : g_strdup("");
+    Finding *finding = check_report(
+        check, context,
+        condition == LOOSE ? g_strdup_printf("%s is loose at a landing: it heats and opens and "
+                                             "closes by itself.%s",
+                                             name, carries)
+                           : g_strdup_printf("%s is broken: what lies behind it is dead or "
+                                             "floats.",
+                                             name),
+        condition == LOOSE
+            ? g_strdup_printf("Lock out and tighten both ends of %s to the marked torque.", name)
+            : g_strdup_printf("Lock out and replace %s.", name),
+        name, NULL);
+    if (condition == BROKEN)
+      finding->signal = SIGNAL_WARNING;
+  }
+}

@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: MIT */
+/* Coils, contacts and three-phase motors. */
+#include "checks/check_list.h"
+#include "checks/survey.h"
+#include "tables/voltage_ranges.h"
+
+#include <math.h>
+
+void
+check_coil_will_not_pull_in(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (survey->volts == NULL || survey->shorted)
+    return;
+  for (guint i = 0; i < context->circuit->coils->len; i++) {
+    const Coil *coil = circuit_item(context->circuit->coils, Coil, i);
+    double volts = survey_between(survey, coil->a, coil->b);
+    /* The solver begins with the coil let go, drawing its inrush. */
+    if (survey->volts->coils[i].pulled_in || volts <= 0.05 * coil->rated_volts)
+      continue;
+    const char *id = survey_owner_name(survey, coil->owner);
+    check_report(check, context,
+                 g_strdup_printf("%s gets %s while it draws its inrush of %s; it pulls in from %s "
+                                 "(%s of %s).",
+                                 id, VOLTS(volts), VA(cabs(coil->inrush_va)), VOLTS(coil->pick_up),
+                                 PERCENT(100 * coil->pick_up / coil->rated_volts),
+                                 VOLTS(coil->rated_volts)),
+                 g_strdup_printf("Check the primary lead against the measured volts, use a larger "
+                                 "transformer, or a coil for %s with less inrush.",
+                                 VOLTS(volts)),
+                 id, NULL);
+  }
+}
+
+void
+check_coil_chatter(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (context->solution == NULL)
+    return;
+  for (guint i = 0; i < context->circuit->coils->len; i++) {
+    const CoilState *state = &context->solution->coils[i];
+    if (!state->chatters && !state->race)
+      continue;
+    const Coil *coil = circuit_item(context->circuit->coils, Coil, i);
+    const char *id = survey_owner_name(survey, coil->owner);
+    Finding *finding = check_report(
+        check, context,
+        state->chatters
+            ? g_strdup_printf("%s never settles: pulled in it cuts its own feed, let go it closes "
+                              "it again. It chatters and its contacts burn.",
+                              id)
+            : g_strdup_printf("%s settles pulled in or let go depending on which relay is quicker.",
+                              id),
+        g_strdup_printf("Take the feed of %s from ahead of the contacts it opens, or interlock the "
+                        "relays.",
+                        id),
+        id, NULL);
+    if (!state->chatters)
+      finding->signal = SIGNAL_NOTICE;
+  }
+}
+
+void
+check_contact_overloaded(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (survey->volts == NULL || survey->shorted || survey->saturated)
+    return;
+  for (guint i = 0; i < context->circuit->joins->len; i++) {
+    const Join *join = circuit_item(context->circuit->joins, Join, i);
+    bool contact =
+        join->role == JOIN_CONTACT || join->role == JOIN_SWITCH || join->role == JOIN_DISCONNECT;
+    double amps = contact && join->rated_amps > 0 ? survey_join_amps(survey, i) : 0;
+    if (!(amps > join->rated_amps * 1.001))
+      continue;
+    const char *id = survey_owner_name(survey, join->owner);
+    check_report(check, context,
+                 g_strdup_printf("The contact %s-%s carries %s; it is rated %s.",
+                                 survey_node_name(survey, join->a),
+                                 survey_node_name(survey, join->b), AMPS(amps),
+                                 AMPS(join->rated_amps)),
+                 g_strdup_printf("Use a contact rated %s or more, or let it work a contactor.",
+                                 AMPS(ceil(amps))),
+                 id, NULL);
+  }
+}
+
+/* Positive and negative sequence of the volts at a motor's terminals, times 3. */
+static void
+sequences(const Solution *solution, const Motor *motor, double *positive, double *negative)
+{
+  Phasor ab = solution_reading(solution, motor->a, motor->b).volts;
+  Phasor bc = solution_reading(solution, motor->b, motor->c).volts;
+  Phasor ca = solution_reading(solution, motor->c, motor->a).volts;
+  Phasor turn = CMPLX(-0.5, sqrt(3) / 2);
+  *positive = cabs(ab + turn * bc + turn * turn * ca);
+  *negative = cabs(ab + turn * turn * bc + turn * ca);
+}
+
+static bool
+single_phased(const Solution *solution, const Motor *motor)
+{
+  double positive, negative;
+  sequences(solution, motor, &positive, &negative);
+  double most = fmax(positive, negative);
+  /* A lost line makes the two sequences nearly alike; unbalance keeps them far apart. */
+  return most > 0.3 * motor->rated_volts && fmin(positive, negative) > 0.3 * most;
+}
+
+void
+check_single_phased(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (survey->volts == NULL || survey->shorted)
+    return;
+  for (guint i = 0; i < context->circuit->motors->len; i++) {
+    const Motor *motor = circuit_item(context->circuit->motors, Motor, i);
+    bool wired = single_phased(survey->volts, motor);
+    bool drawn = context->solution != NULL && single_phased(context->solution, motor);
+    if (!wired && !drawn)
+      continue;
+    const Solution *at = wired ? survey->volts : context->solution;
+    const char *id = survey_owner_name(survey, motor->owner);
+    double ab = cabs(solution_reading(at, motor->a, motor->b).volts);
+    double bc = cabs(solution_reading(at, motor->b, motor->c).volts);
+    double ca = cabs(solution_reading(at, motor->c, motor->a).volts);
+    check_report(
+        check, context,
+        g_strdup_printf("%s runs on one phase%s: %s, %s and %s between its leads (rated "
+                        "%s). It will not start, or overheats running.",
+                        id, wired ? "" : " as drawn", VOLTS(ab), VOLTS(bc), VOLTS(ca),
+                        VOLTS(motor->rated_volts)),
+        g_strdup_printf("Find the open line, blown fuse or wrong landing ahead of %s; each "
+                        "lead needs a line of its own.",
+                        id),
+        id, NULL);
+  }
+}
+
+void
+check_rotation_wrong(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (survey->volts == NULL || survey->shorted)
+    return;
+  for (guint i = 0; i < context->circuit->motors->len; i++) {
+    const Motor *motor = circuit_item(context->circuit->motors, Motor, i);
+    double positive, negative;
+    sequences(survey->volts, motor, &positive, &negative);
+    if (negative < 0.3 * motor->rated_volts || negative < 2 * positive)
+      continue;
+    const char *id = survey_owner_name(survey, motor->owner);
+    check_report(check, context,
+                 g_strdup_printf("%s turns the wrong way: the lines reach its leads in reverse "
+                                 "order (reverse sequence %s, forward %s).",
+                                 id, VOLTS(negative / 3), VOLTS(positive / 3)),
+                 g_strdup_printf("Exchange any two of the three conductors at %s.", id), id, NULL);
+  }
+}

@@ -1,0 +1,202 @@
+/* SPDX-License-Identifier: MIT */
+/* Ratings of protective and switching devices against the system they stand in. */
+#include "checks/check_list.h"
+#include "checks/survey.h"
+#include "tables/nominal_systems.h"
+
+#include <math.h>
+
+/* A bolted fault is solved exactly for this many devices of a sheet; beyond it the upper bound
+ * (what the source itself can deliver) is used, so that large sheets stay quick. */
+#define MAX_EXACT_FAULTS 32
+
+/* The supply a terminal's power comes from, or NULL. */
+static const CircuitSupply *
+source_supply(const Survey *survey, guint node)
+{
+  guint root = survey->root[node];
+  const GArray *supplies = survey->context->circuit->supplies;
+  guint device = root != G_MAXUINT ? survey->context->circuit->places[root].device : G_MAXUINT;
+  for (guint i = 0; i < supplies->len && device != G_MAXUINT; i++)
+    if (circuit_item(supplies, CircuitSupply, i)->device == device)
+      return circuit_item(supplies, CircuitSupply, i);
+  return NULL;
+}
+
+/* End of a join that lies nearer the source; G_MAXUINT when power does not come through it. */
+static guint
+line_side(const Survey *survey, guint index)
+{
+  const Join *join = circuit_item(survey->context->circuit->joins, Join, index);
+  if (survey->parent_join[join->b] == (int)index)
+    return join->a;
+  return survey->parent_join[join->a] == (int)index ? join->b : G_MAXUINT;
+}
+
+static guint
+load_side(const Survey *survey, guint index)
+{
+  const Join *join = circuit_item(survey->context->circuit->joins, Join, index);
+  return line_side(survey, index) == join->a ? join->b : join->a;
+}
+
+/* Impedance and volts of a whole winding; its stretches follow one another. */
+static void
+sum_winding(const Survey *survey, guint index, Phasor *z, double *volts)
+{
+  const GArray *segments = survey->context->circuit->segments;
+  *z = 0;
+  *volts = 0;
+  for (guint s = survey_winding(survey, index)->first_segment;
+       s < segments->len && survey->segment_winding[s] == index; s++) {
+    *z += circuit_item(segments, Segment, s)->z;
+    *volts += circuit_item(segments, Segment, s)->turns;
+  }
+}
+
+/* Amperes the winding at a root delivers into a bolted short from an unlimited primary. */
+static double
+winding_fault(const Survey *survey, guint root, guint *other)
+{
+  guint index = (guint)survey->winding_of[root];
+  const Winding *winding = survey_winding(survey, index);
+  const SurveyCore *core = &survey->cores[winding->core];
+  guint first = survey_lead(winding, 0)->node;
+  *other = first != root ? first : survey_lead(winding, winding->leads->len - 1)->node;
+  Phasor z, primary;
+  double volts, primary_volts;
+  sum_winding(survey, index, &z, &volts);
+  if (core->feeding >= 0 && (guint)core->feeding != index) {
+    sum_winding(survey, (guint)core->feeding, &primary, &primary_volts);
+    z += primary * (volts / primary_volts) * (volts / primary_volts);
+  }
+  return cabs(z) > 0 ? volts / cabs(z) : (double)INFINITY;
+}
+
+/* Upper bound of the fault current at a node and the node to short it to. 0: cannot be told. */
+static double
+fault_bound(const Survey *survey, guint node, guint *other)
+{
+  guint root = survey->root[node];
+  if (root == G_MAXUINT)
+    return 0;
+  if (survey->winding_of[root] >= 0)
+    return winding_fault(survey, root, other);
+  const CircuitSupply *supply = source_supply(survey, node);
+  if (supply == NULL || supply->fault_amps <= 0)
+    return 0;
+  *other = supply->neutral_node != G_MAXUINT ? supply->neutral_node : 0;
+  for (int i = 0; i < 3; i++)
+    if (supply->line_nodes[i] != G_MAXUINT && supply->line_nodes[i] != root)
+      *other = supply->line_nodes[i];
+  return supply->fault_amps;
+}
+
+/* A bolted three-phase fault is 2 / sqrt 3 of the line-to-line fault that is solved. */
+static double
+exact_fault(const Survey *survey, guint node, guint other)
+{
+  const CircuitSupply *supply = source_supply(survey, node);
+  double amps = solution_fault_amps(survey->context->closed_circuit, node, other);
+  bool three = supply != NULL && supply->line_nodes[2] != G_MAXUINT;
+  return three ? amps * 2 / sqrt(3) : amps;
+}
+
+void
+check_interrupting_rating_exceeded(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  guint solved = 0;
+  if (survey->shorted)
+    return;
+  for (guint i = 0; i < context->circuit->joins->len; i++) {
+    const Join *join = circuit_item(context->circuit->joins, Join, i);
+    guint node = line_side(survey, i), other = 0;
+    if (join->interrupting_amps <= 0 || node == G_MAXUINT)
+      continue;
+    double amps = fault_bound(survey, node, &other);
+    if (amps <= join->interrupting_amps)
+      continue;
+    if (solved < MAX_EXACT_FAULTS && context->closed_solution != NULL) {
+      double exact = exact_fault(survey, node, other);
+      if (!isnan(exact) && exact < amps)
+        amps = exact;
+      solved++;
+    }
+    if (amps <= join->interrupting_amps)
+      continue;
+    const char *id = survey_owner_name(survey, join->owner);
+    check_report(check, context,
+                 g_strdup_printf("A bolted fault at %s draws up to %s; it can open %s at most.",
+                                 survey_node_name(survey, node), AMPS(amps),
+                                 AMPS(join->interrupting_amps)),
+                 g_strdup_printf("Use one with an interrupting rating of %s or more in place of "
+                                 "%s.",
+                                 AMPS(amps), id),
+                 id, NULL);
+  }
+}
+
+/* The circuit's nominal volts: measured volts wander, ratings are compared with the nominal. */
+static double
+nominal_of(double measured)
+{
+  double nominal = nominal_volts_near(measured);
+  return nominal > 0 ? nominal : measured;
+}
+
+static void
+report_voltage(const Check *check, CheckContext *context, const Join *join, char *take_why,
+               double volts)
+{
+  const Survey *survey = context->survey;
+  const char *id = survey_owner_name(survey, join->owner);
+  check_report(check, context, take_why,
+               g_strdup_printf("Use a device with a straight rating of %s or more in place of %s.",
+                               VOLTS(volts), id),
+               id, NULL);
+}
+
+static bool
+slash_fits(const Survey *survey, const CircuitSupply *supply, const Join *join, guint node)
+{
+  SupplyClass class_ = supply->system.class_;
+  return supply->system.grounded && class_ != SYSTEM_DELTA_CORNER_GROUNDED &&
+         nominal_of(survey_to_earth(survey, node)) <= join->rated_volts_to_ground * 1.001;
+}
+
+void
+check_device_voltage_exceeded(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  g_autoptr(GHashTable) told = g_hash_table_new(NULL, NULL); /* one finding a device */
+  if (survey->volts == NULL || survey->shorted)
+    return;
+  for (guint i = 0; i < context->circuit->joins->len; i++) {
+    const Join *join = circuit_item(context->circuit->joins, Join, i);
+    guint line = line_side(survey, i);
+    if (join->rated_volts <= 0 || line == G_MAXUINT || join->owner.kind != OWNER_DEVICE ||
+        g_hash_table_contains(told, GUINT_TO_POINTER(join->owner.index)))
+      continue;
+    guint node = load_side(survey, i);
+    double volts = survey->circuit_volts[node] > 0 ? survey->circuit_volts[node]
+                                                   : survey_to_earth(survey, line);
+    double nominal = nominal_of(volts);
+    const CircuitSupply *supply = source_supply(survey, line);
+    const char *id = survey_owner_name(survey, join->owner);
+    char *why = NULL;
+    if (nominal > join->rated_volts * 1.001)
+      why = g_strdup_printf("%s is rated %s and stands in a circuit of %s (%s measured).", id,
+                            VOLTS(join->rated_volts), VOLTS(nominal), VOLTS(volts));
+    else if (join->rated_volts_to_ground > 0 && supply != NULL && survey_hot(survey, line) &&
+             !slash_fits(survey, supply, join, line))
+      why = g_strdup_printf("%s has a slash rating of %s/%s, meant for a solidly grounded system "
+                            "with at most %s to ground; this one is %s.",
+                            id, VOLTS(join->rated_volts), VOLTS(join->rated_volts_to_ground),
+                            VOLTS(join->rated_volts_to_ground), supply->system.name);
+    if (why == NULL)
+      continue;
+    report_voltage(check, context, join, why, nominal);
+    g_hash_table_add(told, GUINT_TO_POINTER(join->owner.index));
+  }
+}

@@ -1,0 +1,137 @@
+/* SPDX-License-Identifier: MIT */
+/* The sheet as a document: wire numbers, designations, what lies off the paper. */
+#include "checks/check_list.h"
+#include "checks/survey.h"
+
+#include <string.h>
+
+void
+check_wire_number_missing(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  guint without = 0, n = document_conductor_count(context->document);
+  const char *first = NULL;
+  for (guint i = 0; i < n; i++) {
+    const Conductor *conductor = document_conductor(context->document, i);
+    guint node = circuit_node_of_landing(context->circuit, &conductor->from);
+    /* Grounding conductors and capped leads are known by what they are. */
+    if (*conductor_text(conductor, CONDUCTOR_NUMBER) != '\0' || node >= survey->n_nodes ||
+        survey_same(survey, NET_WIRE, node, 0) || survey->capped[survey->nets[NET_METAL][node]])
+      continue;
+    if (first == NULL)
+      first = survey_conductor_name(survey, i);
+    without++;
+  }
+  if (without > 0)
+    check_report(
+        check, context,
+        g_strdup_printf("%u of %u conductors have no wire number, %s first.", without, n, first),
+        g_strdup("Number every conductor alike at both ends, and on the sheet."), first, NULL);
+}
+
+void
+check_wire_number_conflict(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
+  g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
+  for (guint i = 0; i < document_conductor_count(context->document); i++) {
+    const Conductor *conductor = document_conductor(context->document, i);
+    const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
+    guint node = circuit_node_of_landing(context->circuit, &conductor->from);
+    if (*number == '\0' || node >= survey->n_nodes)
+      continue;
+    gpointer other = NULL;
+    if (!g_hash_table_lookup_extended(seen, number, NULL, &other)) {
+      g_hash_table_insert(seen, (gpointer)number, GUINT_TO_POINTER(node));
+      continue;
+    }
+    guint before = GPOINTER_TO_UINT(other);
+    if (survey_same(survey, NET_WIRE, before, node) || !g_hash_table_add(told, (gpointer)number))
+      continue;
+    g_autofree char *place = g_strdup_printf("conductor %s", number);
+    check_report(check, context,
+                 g_strdup_printf("Wire number %s is used at %s and at %s, which are not the same "
+                                 "conductor.",
+                                 number, survey_node_name(survey, before),
+                                 survey_node_name(survey, node)),
+                 g_strdup_printf("Give one of them a number of its own; %s stays with one "
+                                 "potential.",
+                                 number),
+                 place, NULL);
+  }
+}
+
+void
+check_designation_duplicate(const Check *check, CheckContext *context)
+{
+  g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
+  for (guint d = 0; d < document_device_count(context->document); d++) {
+    const Device *device = document_device(context->document, d);
+    const char *designation = device_designation(device);
+    /* A contact carries its relay's designation: that is how it is found. */
+    if (device->kind->role == ROLE_CONTACT || *designation == '\0')
+      continue;
+    const Device *other = g_hash_table_lookup(seen, designation);
+    if (other == NULL) {
+      g_hash_table_insert(seen, (gpointer)designation, (gpointer)device);
+      continue;
+    }
+    g_autofree char *free_id = document_free_id(
+        context->document, device->kind->designation != NULL ? device->kind->designation : "X");
+    check_report(
+        check, context,
+        g_strdup_printf("%s and %s are both called %s on the sheet.", other->id, device->id,
+                        designation),
+        g_strdup_printf("Call one of them %s, or another designation that is free.", free_id),
+        other->id, device->id, NULL);
+  }
+}
+
+/* Paper in millimetres, portrait; ANSI/ASME Y14.1 and ISO 216. The small label takes the drawing
+ * of a letter sheet reduced, so it has the letter's field. */
+static Rect
+paper_of(const SheetData *sheet)
+{
+  static const struct {
+    const char *name;
+    double width, height;
+  } papers[] = {
+      {"letter", 215.9, 279.4}, {"legal", 215.9, 355.6}, {"tabloid", 279.4, 431.8},
+      {"a4", 210, 297},         {"a3", 297, 420},
+  };
+  g_autofree char *name =
+      value_dup_text(&sheet->values[SHEET_PAPER], &sheet_data_fields[SHEET_PAPER]);
+  g_autofree char *turned =
+      value_dup_text(&sheet->values[SHEET_ORIENTATION], &sheet_data_fields[SHEET_ORIENTATION]);
+  Rect paper = {0, 0, papers[0].width, papers[0].height};
+  for (gsize i = 0; i < G_N_ELEMENTS(papers); i++)
+    if (g_strcmp0(name, papers[i].name) == 0)
+      paper = (Rect){0, 0, papers[i].width, papers[i].height};
+  if (g_strcmp0(turned, "portrait") != 0)
+    paper = (Rect){0, 0, paper.height, paper.width};
+  return paper;
+}
+
+void
+check_device_outside_sheet(const Check *check, CheckContext *context)
+{
+  Rect paper = paper_of(document_sheet(context->document));
+  for (guint d = 0; d < document_device_count(context->document); d++) {
+    const Device *device = document_device(context->document, d);
+    Point at = device->placement.at;
+    bool inside = rect_contains(paper, at);
+    for (guint i = 0; i < device_terminal_count(device) && inside; i++) {
+      at = device_terminal_point(device, i);
+      inside = rect_contains(paper, at);
+    }
+    if (inside)
+      continue;
+    check_report(check, context,
+                 g_strdup_printf("%s lies off the paper (at %.1f, %.1f mm of %.0f by %.0f mm): it "
+                                 "would be missing from the print.",
+                                 device->id, at.x, at.y, paper.width, paper.height),
+                 g_strdup_printf("Move %s onto the sheet, or choose larger paper.", device->id),
+                 device->id, NULL);
+  }
+}

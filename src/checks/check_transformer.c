@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: MIT */
+/* What a transformer delivers against its nameplate, and class 2. */
+#include "checks/check_list.h"
+#include "checks/survey.h"
+#include "tables/class2.h"
+
+#include <math.h>
+
+/* Sizes the trade stocks, VA; common practice, no source. */
+static const double stock_va[] = {20,  40,   50,   75,     100,  150,  200,   250,   300,
+                                  350, 500,  750,  1000,   1500, 2000, 3000,  5000,  7500,
+                                  1e4, 15e3, 25e3, 37.5e3, 50e3, 75e3, 100e3, 167e3, 250e3};
+
+static double
+next_stock_va(double va)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS(stock_va); i++)
+    if (stock_va[i] >= va)
+      return stock_va[i];
+  return NAN;
+}
+
+/* Volt-amperes of what the secondaries deliver: the sum over their stretches. */
+static double
+delivered(const Survey *survey, guint core)
+{
+  const Circuit *circuit = survey->context->circuit;
+  Phasor sum = 0;
+  const GArray *list = survey->cores[core].secondaries;
+  for (guint i = 0; i < list->len; i++) {
+    const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
+    for (guint s = winding->first_segment; s < circuit->segments->len; s++) {
+      const Segment *segment = circuit_item(circuit->segments, Segment, s);
+      if (survey->segment_winding[s] != survey->segment_winding[winding->first_segment])
+        break;
+      Reading reading = solution_reading(survey->volts, segment->a, segment->b);
+      if (reading.state == READING_LIVE)
+        sum += reading.volts * conj(survey->volts->segment_amps[s]);
+    }
+  }
+  return cabs(sum);
+}
+
+static bool
+judged(const Survey *survey, guint core)
+{
+  return survey->volts != NULL && !survey->shorted && survey->cores[core].fed;
+}
+
+void
+check_transformer_overloaded(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  for (guint c = 0; c < context->circuit->cores->len; c++) {
+    double rating = circuit_item(context->circuit->cores, Core, c)->rating;
+    double used = judged(survey, c) ? delivered(survey, c) : 0;
+    if (!(used > 1.02 * rating)) /* a nameplate's last digit */
+      continue;
+    const char *id = survey_device_name(survey, survey->cores[c].device);
+    double next = next_stock_va(used);
+    char *remedy = isnan(next)
+                       ? g_strdup_printf("Share the load or use a larger transformer than %s.", id)
+                       : g_strdup_printf("Use a transformer of %s or more, or take load off %s.",
+                                         VA(next), id);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s delivers %s with everything on; its nameplate says %s (%s).", id,
+                        VA(used), VA(rating), PERCENT(100 * used / rating)),
+        remedy, id, NULL);
+    if (used > 1.5 * rating)
+      finding->signal = SIGNAL_WARNING;
+  }
+}
+
+void
+check_winding_overloaded(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  guint last = G_MAXUINT;
+  for (guint s = 0; s < context->circuit->segments->len; s++) {
+    const Segment *segment = circuit_item(context->circuit->segments, Segment, s);
+    guint winding = survey->segment_winding[s];
+    if (!segment->secondary || !judged(survey, segment->core) || winding == last ||
+        segment->rated_amps <= 0)
+      continue;
+    double amps = cabs(survey->volts->segment_amps[s]);
+    double rating = circuit_item(context->circuit->cores, Core, segment->core)->rating;
+    /* When the whole transformer is overloaded that finding says it. */
+    if (!(amps > 1.05 * segment->rated_amps) || delivered(survey, segment->core) > 1.02 * rating)
+      continue;
+    last = winding;
+    check_report(check, context,
+                 g_strdup_printf("The winding at %s carries %s; its share of the rating is %s.",
+                                 survey_node_name(survey, segment->a), AMPS(amps),
+                                 AMPS(segment->rated_amps)),
+                 g_strdup("Spread the load over the windings, or use a larger transformer."),
+                 survey_node_name(survey, segment->a), NULL);
+  }
+}
+
+static bool
+is_class2(const Survey *survey, guint core)
+{
+  const Device *device = document_device(survey->context->document, survey->cores[core].device);
+  return survey_flag(device, "class-2");
+}
+
+void
+check_class2_limit(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  for (guint c = 0; c < context->circuit->cores->len; c++) {
+    if (!is_class2(survey, c))
+      continue;
+    double rating = circuit_item(context->circuit->cores, Core, c)->rating, volts = 0;
+    const GArray *list = survey->cores[c].secondaries;
+    for (guint i = 0; i < list->len; i++)
+      volts = fmax(volts, survey_winding(survey, g_array_index(list, guint, i))->span);
+    Class2Limit limit;
+    const char *id = survey_device_name(survey, survey->cores[c].device);
+    if (!class2_limit(true, volts, &limit) || volts > 30)
+      check_report(check, context,
+                   g_strdup_printf("%s is marked class 2 but its secondary is %s; a class 2 power "
+                                   "circuit ends at %s.",
+                                   id, VOLTS(volts), VOLTS(30)),
+                   g_strdup("Read the nameplate again; a higher secondary is an ordinary circuit "
+                            "and needs its own protection."),
+                   id, NULL);
+    else if (rating > limit.nameplate_va)
+      check_report(
+          check, context,
+          g_strdup_printf("%s is marked class 2 but rated %s; at %s a class 2 source is at "
+                          "most %s.",
+                          id, VA(rating), VOLTS(volts), VA(limit.nameplate_va)),
+          g_strdup_printf("Read the nameplate again, or use one of %s or less.",
+                          VA(limit.nameplate_va)),
+          id, NULL);
+  }
+}
+
+/* One bit for class 2 and one for anything else, by the net that closing things can make. */
+enum { FROM_CLASS2 = 1, FROM_POWER = 2 };
+
+static void
+mark_sources(const Survey *survey, guint8 *marks)
+{
+  const Circuit *circuit = survey->context->circuit;
+  for (guint i = 0; i < circuit->supplies->len; i++)
+    for (int k = 0; k < 3; k++) {
+      guint node = circuit_item(circuit->supplies, CircuitSupply, i)->line_nodes[k];
+      if (node != G_MAXUINT)
+        marks[survey->nets[NET_CLOSED][node]] |= FROM_POWER;
+    }
+  for (guint w = 0; w < survey->windings->len; w++) {
+    const Winding *winding = survey_winding(survey, w);
+    bool class2 = winding->secondary && is_class2(survey, winding->core);
+    for (guint k = 0; k < winding->leads->len; k++)
+      if (winding->secondary)
+        marks[survey->nets[NET_CLOSED][survey_lead(winding, k)->node]] |=
+            class2 ? FROM_CLASS2 : FROM_POWER;
+  }
+}
+
+void
+check_class2_mixed(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  g_autofree guint8 *marks = g_new0(guint8, survey->n_nodes);
+  mark_sources(survey, marks);
+  guint earth = survey->nets[NET_CLOSED][0];
+  for (guint w = 0; w < survey->windings->len; w++) {
+    const Winding *winding = survey_winding(survey, w);
+    for (guint k = 0; k < winding->leads->len; k++) {
+      guint node = survey_lead(winding, k)->node, net = survey->nets[NET_CLOSED][node];
+      if (net == earth || !winding->secondary || !is_class2(survey, winding->core) ||
+          marks[net] != (FROM_CLASS2 | FROM_POWER))
+        continue;
+      const char *name = survey_node_name(survey, node);
+      check_report(check, context,
+                   g_strdup_printf("The class 2 circuit of %s is joined to a circuit that is not "
+                                   "class 2: it can carry more than the %s of a class 2 source.",
+                                   name, VA(100.0)),
+                   g_strdup("Keep class 2 wiring apart from power wiring, or treat all of it as "
+                            "ordinary wiring."),
+                   name, NULL);
+      marks[net] = 0; /* one finding a net */
+    }
+  }
+}

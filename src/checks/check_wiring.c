@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: MIT */
+/* Short circuits. */
+#include "checks/check_list.h"
+#include "checks/survey.h"
+
+#include <math.h>
+
+/* "10 kA" or what is known of it. */
+static const char *
+fault_text(const Survey *survey, double amps)
+{
+  return amps > 0 && isfinite(amps) ? AMPS(amps) : "a current that nothing stated here limits";
+}
+
+static void
+report_supply(const Check *check, CheckContext *context, const CircuitSupply *supply, guint first,
+              guint second)
+{
+  const Survey *survey = context->survey;
+  const char *one = survey_node_name(survey, first), *two = survey_node_name(survey, second);
+  check_report(
+      check, context,
+      g_strdup_printf("%s and %s are one conductor once protection is closed: a short "
+                      "circuit of %s.",
+                      one, two, fault_text(survey, supply->fault_amps)),
+      g_strdup_printf("Do not close anything. Lock out, find where %s and %s meet and part "
+                      "them.",
+                      one, two),
+      one, two, NULL);
+}
+
+/* Amperes in a shorted winding as solved. */
+static double
+winding_amps(const Survey *survey, const Winding *winding)
+{
+  double most = 0;
+  if (survey->volts == NULL)
+    return 0;
+  guint index = survey->segment_winding[winding->first_segment];
+  for (guint s = winding->first_segment;
+       s < survey->context->circuit->segments->len && survey->segment_winding[s] == index; s++)
+    most = fmax(most, cabs(survey->volts->segment_amps[s]));
+  return most;
+}
+
+void
+check_short_circuit(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  guint first, second;
+  for (guint i = 0; i < context->circuit->supplies->len; i++) {
+    const CircuitSupply *supply = circuit_item(context->circuit->supplies, CircuitSupply, i);
+    if (survey_supply_shorted(survey, supply, &first, &second))
+      report_supply(check, context, supply, first, second);
+  }
+  for (guint w = 0; w < survey->windings->len; w++) {
+    const Winding *winding = survey_winding(survey, w);
+    /* Primary leads are another check's matter. */
+    if (!winding->secondary || !survey_leads_shorted(survey, winding, &first, &second))
+      continue;
+    const char *one = survey_node_name(survey, first), *two = survey_node_name(survey, second);
+    double amps = winding_amps(survey, winding);
+    if (survey->capped[survey->nets[NET_METAL][first]])
+      continue; /* caps-joined */
+    check_report(check, context,
+                 g_strdup_printf("%s and %s are one conductor once protection is closed: the "
+                                 "secondary is shorted and drives %s.",
+                                 one, two, fault_text(survey, amps)),
+                 g_strdup_printf("Lock out, find where %s and %s meet and part them.", one, two),
+                 one, two, NULL);
+  }
+}

@@ -1,0 +1,115 @@
+/* SPDX-License-Identifier: MIT */
+#include "checks/survey.h"
+
+#include <math.h>
+
+/* How much of the wiring the closed variant closes. Everything is the honest question "what may
+ * this wiring do"; but contacts that exclude one another (forward and reverse, auto and hand)
+ * would short a supply that they never short in life, and the volts of such a solution tell
+ * nothing. Then coil contacts follow their coils again, and at last switches stay as drawn. */
+typedef enum { CLOSE_EVERYTHING, CLOSE_BUT_COIL_CONTACTS, CLOSE_PROTECTION, CLOSE_COUNT } Closing;
+
+static Circuit *
+build_closed(const Document *document, Closing closing)
+{
+  Circuit *circuit = circuit_build(document, NULL);
+  for (guint i = 0; i < circuit->joins->len; i++) {
+    Join *join = circuit_item(circuit->joins, Join, i);
+    bool switching = join->role == JOIN_CONTACT || join->role == JOIN_SWITCH;
+    bool protection =
+        join->role == JOIN_DISCONNECT || join->role == JOIN_BREAKER || join->role == JOIN_FUSE;
+    if (!protection && (!switching || closing == CLOSE_PROTECTION))
+      continue;
+    if (join->coil >= 0 && closing != CLOSE_EVERYTHING)
+      continue;
+    join->closed = true;
+    join->coil = -1;
+  }
+  return circuit;
+}
+
+static bool
+shorted(const Circuit *circuit, const Solution *solution)
+{
+  if (solution->n_bad_sources > 0)
+    return true;
+  /* A source that delivers its fault current is shorted too: its own impedance takes all. */
+  for (guint i = 0; i < circuit->sources->len; i++) {
+    const Source *source = circuit_item(circuit->sources, Source, i);
+    double most = cabs(source->z) > 0 ? cabs(source->emf) / cabs(source->z) : 0;
+    if (most > 0 && cabs(solution->source_amps[i]) > 0.5 * most)
+      return true;
+  }
+  return false;
+}
+
+static void
+solve_closed(Inspection *inspection)
+{
+  bool drawn_short =
+      inspection->solution != NULL && shorted(inspection->circuit, inspection->solution);
+  for (Closing closing = CLOSE_EVERYTHING; closing < CLOSE_COUNT; closing++) {
+    g_autoptr(Circuit) circuit = build_closed(inspection->document, closing);
+    g_autoptr(Solution) solution = solution_new(circuit, NULL);
+    bool last = closing == CLOSE_COUNT - 1;
+    bool good = solution != NULL && (drawn_short || !shorted(circuit, solution));
+    if (!good && !last)
+      continue;
+    inspection->closed_circuit = g_steal_pointer(&circuit);
+    inspection->closed_solution = g_steal_pointer(&solution);
+    return;
+  }
+}
+
+static Finding *
+finding_copy(const Finding *finding)
+{
+  Finding *copy = finding_new(finding->check, finding->title, finding->signal, finding->source,
+                              g_strdup(finding->message), g_strdup(finding->remedy), NULL);
+  for (guint i = 0; i < finding->places->len; i++)
+    finding_add_place(copy, "%s", (const char *)g_ptr_array_index(finding->places, i));
+  return copy;
+}
+
+Inspection *
+inspection_new(const Document *document)
+{
+  Inspection *inspection = g_new0(Inspection, 1);
+  inspection->document = document_snapshot(document);
+  inspection->circuit = circuit_build(inspection->document, NULL);
+  inspection->solution = solution_new(inspection->circuit, &inspection->error);
+  solve_closed(inspection);
+  inspection->findings = g_ptr_array_new_with_free_func((GDestroyNotify)finding_free);
+  CheckContext context = {
+      .document = inspection->document,
+      .circuit = inspection->circuit,
+      .solution = inspection->solution,
+      .closed_circuit = inspection->closed_circuit,
+      .closed_solution = inspection->closed_solution,
+      .findings = inspection->findings,
+  };
+  g_autoptr(Survey) survey = survey_new(&context);
+  context.survey = survey;
+  for (const Check *check = checks_table; check->name != NULL; check++)
+    check->run(check, &context);
+  for (guint i = 0; i < inspection->circuit->findings->len; i++)
+    g_ptr_array_add(inspection->findings,
+                    finding_copy(g_ptr_array_index(inspection->circuit->findings, i)));
+  g_ptr_array_sort(inspection->findings, finding_compare);
+  return inspection;
+}
+
+void
+inspection_free(Inspection *inspection)
+{
+  if (inspection == NULL)
+    return;
+  g_clear_pointer(&inspection->findings, g_ptr_array_unref);
+  g_clear_pointer(&inspection->closed_solution, solution_free);
+  g_clear_pointer(&inspection->closed_circuit, circuit_free);
+  g_clear_pointer(&inspection->solution, solution_free);
+  g_clear_pointer(&inspection->circuit, circuit_free);
+  g_clear_pointer(&inspection->document, document_free);
+  g_clear_error(&inspection->error);
+  g_free(inspection);
+}

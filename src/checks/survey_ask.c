@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: MIT */
+/* Questions to the survey: figures, names, texts. */
+#include "checks/survey.h"
+
+#include <math.h>
+
+double
+survey_between(const Survey *survey, guint a, guint b)
+{
+  if (survey->volts == NULL || a >= survey->n_nodes || b >= survey->n_nodes)
+    return 0;
+  Reading reading = solution_reading(survey->volts, a, b);
+  double volts = cabs(reading.volts);
+  return reading.state == READING_LIVE && isfinite(volts) ? volts : 0;
+}
+
+double
+survey_to_earth(const Survey *survey, guint node)
+{
+  return survey_between(survey, node, 0);
+}
+
+static double
+magnitude(Phasor amps)
+{
+  double size = cabs(amps);
+  return isfinite(size) ? size : (double)INFINITY;
+}
+
+double
+survey_join_amps(const Survey *survey, guint join)
+{
+  return survey->volts != NULL ? magnitude(survey->volts->join_amps[join]) : (double)NAN;
+}
+
+double
+survey_conductor_amps(const Survey *survey, guint conductor)
+{
+  if (survey->volts == NULL)
+    return NAN;
+  if (survey->conductor_impedance[conductor] >= 0)
+    return magnitude(survey->volts->impedance_amps[survey->conductor_impedance[conductor]]);
+  if (survey->conductor_join[conductor] >= 0)
+    return survey_join_amps(survey, (guint)survey->conductor_join[conductor]);
+  return NAN;
+}
+
+const SurveyLead *
+survey_lead(const Winding *winding, guint index)
+{
+  return &g_array_index(winding->leads, SurveyLead, index);
+}
+
+const Winding *
+survey_winding(const Survey *survey, guint index)
+{
+  return &g_array_index(survey->windings, Winding, index);
+}
+
+double
+survey_pair_volts(const Survey *survey, guint core)
+{
+  const SurveyCore *fed = &survey->cores[core];
+  if (fed->feeding < 0)
+    return 0;
+  const Winding *winding = survey_winding(survey, (guint)fed->feeding);
+  return survey_between(survey, survey_lead(winding, fed->high)->node,
+                        survey_lead(winding, fed->low)->node);
+}
+
+double
+survey_primary_amps(const Survey *survey, guint core)
+{
+  const SurveyCore *fed = &survey->cores[core];
+  double rating = circuit_item(survey->context->circuit->cores, Core, core)->rating;
+  if (fed->feeding < 0)
+    return NAN;
+  const Winding *winding = survey_winding(survey, (guint)fed->feeding);
+  double volts = survey_lead(winding, fed->high)->volts - survey_lead(winding, fed->low)->volts;
+  return volts > 0 ? rating / volts : (double)NAN;
+}
+
+int
+survey_source_core(const Survey *survey, guint node)
+{
+  if (survey->root[node] == G_MAXUINT)
+    return -1;
+  int winding = survey->winding_of[survey->root[node]];
+  return winding >= 0 ? (int)survey_winding(survey, (guint)winding)->core : -1;
+}
+
+const Device *
+survey_device(const Survey *survey, guint node)
+{
+  const Circuit *circuit = survey->context->circuit;
+  if (node >= survey->n_nodes || circuit->places[node].device == G_MAXUINT)
+    return NULL;
+  return document_device(survey->context->document, circuit->places[node].device);
+}
+
+const Terminal *
+survey_terminal(const Survey *survey, guint node)
+{
+  const Device *device = survey_device(survey, node);
+  return device != NULL ? device_terminal(device, survey->context->circuit->places[node].terminal)
+                        : NULL;
+}
+
+bool
+survey_flag(const Device *device, const char *field)
+{
+  const Value *value = device_value_named(device, field);
+  return value != NULL && value->has_value && value->choice == 1;
+}
+
+/* --- texts --- */
+
+static const char *
+keep(const Survey *survey, char *take_text)
+{
+  const char *kept = g_string_chunk_insert(survey->texts, take_text);
+  g_free(take_text);
+  return kept;
+}
+
+const char *
+survey_show(const Survey *survey, double value, Unit unit)
+{
+  return keep(survey, quantity_display(value, unit, unit == UNIT_PERCENT ? 3 : 4));
+}
+
+const char *
+survey_node_name(const Survey *survey, guint node)
+{
+  return keep(survey, circuit_node_name(survey->context->circuit, node));
+}
+
+const char *
+survey_device_name(const Survey *survey, guint device)
+{
+  if (device >= document_device_count(survey->context->document))
+    return "";
+  return document_device(survey->context->document, device)->id;
+}
+
+const char *
+survey_owner_name(const Survey *survey, Owner owner)
+{
+  return keep(survey, circuit_owner_name(survey->context->circuit, owner));
+}
+
+const char *
+survey_conductor_name(const Survey *survey, guint conductor)
+{
+  return keep(survey, conductor_dup_name(document_conductor(survey->context->document, conductor)));
+}
+
+const char *
+survey_size(const Survey *survey, Quantity size)
+{
+  return keep(survey, quantity_format(size));
+}
