@@ -268,12 +268,15 @@ rating_text(const Device *device)
   int system = device_choice(device, SYSTEM);
   char *fault = part_value_text(device, FAULT_CURRENT);
   if (*fault) {
-    char *available = g_strconcat(fault, " available", NULL);
+    char *available = g_strconcat(fault, " fault", NULL);
     g_free(fault);
     fault = available;
   }
   char *name = system > 0 ? g_strconcat(system_choices[system], " V", NULL) : NULL;
-  return part_join_texts(name, part_value_text(device, FREQUENCY), fault, PART_TEXT_END);
+  /* 60 Hz goes without saying where this is used. */
+  double hertz = device_number(device, FREQUENCY, 60);
+  char *frequency = hertz < 59.5 || hertz > 60.5 ? part_value_text(device, FREQUENCY) : NULL;
+  return part_join_texts(name, frequency, fault, PART_TEXT_END);
 }
 
 static void
