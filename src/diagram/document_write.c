@@ -56,10 +56,17 @@ any_set(const Value *list, guint n)
   return false;
 }
 
+/* New string. Adding zero takes the sign off a negative zero, which reads back without one. */
+static char *
+dup_coordinate(double value)
+{
+  return number_format(value + 0.0);
+}
+
 static void
 coordinate(Output *out, const char *name, double value)
 {
-  g_autofree char *text = number_format(value);
+  g_autofree char *text = dup_coordinate(value);
   attribute(out, name, text);
 }
 
@@ -98,8 +105,8 @@ write_conductor(Output *out, const Conductor *conductor)
   if (conductor->via->len > 0) {
     g_autoptr(GString) via = g_string_new(NULL);
     for (guint i = 0; i < conductor->via->len; i++) {
-      g_autofree char *x = number_format(g_array_index(conductor->via, Point, i).x);
-      g_autofree char *y = number_format(g_array_index(conductor->via, Point, i).y);
+      g_autofree char *x = dup_coordinate(g_array_index(conductor->via, Point, i).x);
+      g_autofree char *y = dup_coordinate(g_array_index(conductor->via, Point, i).y);
       g_string_append_printf(via, "%s%s,%s", i > 0 ? " " : "", x, y);
     }
     attribute(out, "via", via->str);

@@ -46,7 +46,7 @@ place_coordinate(double value)
 {
   if (!isfinite(value))
     return 0.0;
-  return grid_snap(CLAMP(value, -DOCUMENT_MAX_MM, DOCUMENT_MAX_MM));
+  return grid_snap(CLAMP(value, -DOCUMENT_MAX_MM, DOCUMENT_MAX_MM)) + 0.0; /* no negative zero */
 }
 
 Point
