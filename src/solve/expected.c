@@ -24,6 +24,8 @@ typedef struct {
   Circuit circuit;
   GArray *own_loads, *own_motors;
   Solution *solution;
+  bool single; /* one load off; the corner with all on lies at `all_on` */
+  guint all_on;
 } Corner;
 
 static void
@@ -95,6 +97,7 @@ static bool
 add_load_corners(Corners *corners, double scale, GError **error)
 {
   guint n = corners->circuit->loads->len + corners->circuit->motors->len;
+  guint all_on = corners->corners->len - 1; /* added just before */
   if (!add_corner(corners, scale, true, 0, error))
     return false;
   if (n <= ALL_COMBINATIONS) {
@@ -102,9 +105,13 @@ add_load_corners(Corners *corners, double scale, GError **error)
       if (!add_corner(corners, scale, false, mask, error))
         return false;
   } else if (n <= SINGLE_LOADS) {
-    for (guint i = 0; i < n; i++)
+    for (guint i = 0; i < n; i++) {
       if (!add_corner(corners, scale, false, 1u << i, error))
         return false;
+      Corner *corner = g_ptr_array_index(corners->corners, corners->corners->len - 1);
+      corner->single = true;
+      corner->all_on = all_on;
+    }
   }
   return true;
 }
@@ -138,6 +145,37 @@ corners_solve(Corners *corners, const Circuit *circuit, const Solution *solution
 
 /* ----------------------------------------------------------------------------------- readings */
 
+static bool
+corner_volts(const Corners *corners, guint index, guint a, guint b, double *volts)
+{
+  const Corner *corner = g_ptr_array_index(corners->corners, index);
+  Reading reading = solution_reading(corner->solution, a, b);
+  *volts = cabs(reading.volts);
+  return reading.state == READING_LIVE || reading.state == READING_DEAD;
+}
+
+/* The corners themselves, then what several single loads off at once may add up to. */
+static void
+widen_range(const Corners *corners, guint a, guint b, ExpectedReading *out)
+{
+  double rise = 0, fall = 0, volts = 0, all_on = 0;
+  for (guint i = 0; i < corners->corners->len; i++) {
+    const Corner *corner = g_ptr_array_index(corners->corners, i);
+    if (!corner->single)
+      rise = fall = 0; /* a corner of the next supply scale */
+    if (!corner_volts(corners, i, a, b, &volts))
+      continue;
+    out->low = MIN(out->low, volts);
+    out->high = MAX(out->high, volts);
+    if (!corner->single || !corner_volts(corners, corner->all_on, a, b, &all_on))
+      continue;
+    rise += MAX(volts - all_on, 0);
+    fall += MAX(all_on - volts, 0);
+    out->low = MIN(out->low, MAX(all_on - fall, 0));
+    out->high = MAX(out->high, all_on + rise);
+  }
+}
+
 static void
 fill_reading(const Corners *corners, guint a, guint b, const char *purpose, ExpectedReading *out)
 {
@@ -153,14 +191,8 @@ fill_reading(const Corners *corners, guint a, guint b, const char *purpose, Expe
                            .degrees = shown ? carg(here.volts) * 180 / G_PI : 0,
                            .locked_out = corners->circuit->options.locked_out};
   out->low = out->high = out->volts;
-  for (guint i = 0; shown && i < corners->corners->len; i++) {
-    const Corner *corner = g_ptr_array_index(corners->corners, i);
-    Reading there = solution_reading(corner->solution, a, b);
-    if (there.state != READING_LIVE && there.state != READING_DEAD)
-      continue;
-    out->low = MIN(out->low, cabs(there.volts));
-    out->high = MAX(out->high, cabs(there.volts));
-  }
+  if (shown)
+    widen_range(corners, a, b, out);
 }
 
 /* How a flying lead ends. */

@@ -7,10 +7,10 @@
  *   proportional to the supply, so the two ends bound all between; constant-power loads bend that
  *   line but do not turn it (their current falls as the volts rise).
  *   loads: up to 4 loads and motors, every combination of on and off; up to 16, all on, all off
- *   (coils too) and each one off by itself; beyond that all on and all off. One load alone can
- *   lift a point only where loads share a neutral or stand in series, which the single-off
- *   corners find; with one supply and passive loads the drop in every common conductor is least
- *   with all off and most with all on.
+ *   (coils too), each one off by itself, and the sum of what the single ones move a reading up or
+ *   down (exact to first order: the network is linear in the load currents); beyond that all on
+ *   and all off, which bound every reading where the drops of all loads add up, but not the shift
+ *   of a shared neutral.
  * Coils begin each corner as the drawing left them: a relay that is in stays in until it drops
  * out. A corner where the points have no fixed voltage to each other does not count. */
 #pragma once

@@ -181,7 +181,6 @@ typedef struct {
   const Circuit *circuit;
   const Solution *solution;
   Circuit *resistive;
-  bool assumed; /* a load or coil is among the resistances */
 } Ohms;
 
 static void
@@ -253,7 +252,6 @@ add_loads(Ohms *work)
     add_ohms(work, motor->b, star, leg);
     add_ohms(work, motor->c, star, leg);
   }
-  work->assumed = circuit->loads->len + circuit->coils->len + circuit->motors->len > 0;
 }
 
 /* Earth belongs to the island of every grounded supply, so what counts is whether a point stands
@@ -268,26 +266,56 @@ node_is_live(const Solution *solution, guint node)
   return g_array_index(solution->islands, Island, island).live;
 }
 
-/* One volt behind one ohm between the probes; ohms are volts over amperes. */
+/* One volt behind one ohm between the probes; ohms are volts over amperes, INFINITY above the
+ * meter's range. */
 static bool
-measure_ohms(Ohms *work, guint a, guint b, MeterReading *out, GError **error)
+measure_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, bool with_loads,
+             double *ohms, GError **error)
 {
+  g_autoptr(Circuit) resistive = circuit_new_bare(circuit->n_nodes + circuit->motors->len);
+  Ohms work = {.circuit = circuit, .solution = solution, .resistive = resistive};
+  add_wiring(&work);
+  if (with_loads)
+    add_loads(&work);
   Source battery = {.a = a, .b = b, .emf = 1, .z = 1};
-  g_array_append_val(work->resistive->sources, battery);
-  g_autoptr(Solution) solution = solution_new(work->resistive, error);
-  if (solution == NULL)
+  g_array_append_val(resistive->sources, battery);
+  g_autoptr(Solution) measured = solution_new(resistive, error);
+  if (measured == NULL)
     return false;
-  double amps = creal(solution->source_amps[0]);
-  double volts = creal(solution_reading(solution, a, b).volts);
-  if (!(amps > 0) || volts > METER_OPEN_OHMS * amps) {
+  double amps = creal(measured->source_amps[0]);
+  double volts = creal(solution_reading(measured, a, b).volts);
+  bool open = !(amps > 0) || volts > METER_OPEN_OHMS * amps;
+  *ohms = open ? (double)INFINITY : MAX(volts, 0) / amps;
+  return true;
+}
+
+static bool
+has_loads(const Circuit *circuit)
+{
+  return circuit->loads->len + circuit->coils->len + circuit->motors->len > 0;
+}
+
+/* Reads, and says when loads make up more than a thousandth of the reading. */
+static bool
+read_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, MeterReading *out,
+          GError **error)
+{
+  double ohms = 0, without = 0;
+  if (!measure_ohms(circuit, solution, a, b, true, &ohms, error))
+    return false;
+  if (isinf(ohms)) {
     out->state = METER_OPEN;
     set_note(out, "No path that an ohmmeter sees. Electronic inputs and capacitors read open too.");
     return true;
   }
-  out->value = MAX(volts, 0) / amps;
-  if (work->assumed && out->value > 0)
-    set_note(out, "Resistance of loads and coils is worked out from the nameplate; cold lamps and "
-                  "heaters read less.");
+  out->value = ohms;
+  if (!has_loads(circuit))
+    return true;
+  if (!measure_ohms(circuit, solution, a, b, false, &without, error))
+    return false;
+  if (isinf(without) || fabs(without - ohms) > 1e-3 * ohms)
+    set_note(out, "A load or coil is part of this reading; its resistance is worked out from the "
+                  "nameplate. Cold lamps and heaters read less.");
   return true;
 }
 
@@ -306,14 +334,7 @@ meter_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, M
   }
   if (solution_same_net(solution, a, b))
     return true;
-  Ohms work = {.circuit = circuit,
-               .solution = solution,
-               .resistive = circuit_new_bare(circuit->n_nodes + circuit->motors->len)};
-  add_wiring(&work);
-  add_loads(&work);
-  bool measured = measure_ohms(&work, a, b, out, error);
-  circuit_free(work.resistive);
-  return measured;
+  return read_ohms(circuit, solution, a, b, out, error);
 }
 
 char *

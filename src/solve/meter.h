@@ -47,7 +47,7 @@ bool meter_amps(const Circuit *circuit, const Solution *solution, Owner owner, M
 /* Direct-current resistance through closed joins, conductors, windings (the resistive part of
  * each segment) and loads, with the contacts as the solution left them. Refused while either
  * point stands away from earth by more than 1 V or belongs to a live island that floats.
- * Assumptions, said in the note when the circuit has any:
+ * Assumptions, said in the note when a load is part of the reading:
  *   constant-impedance load, coil: the resistive part of V^2 / S* (a cold lamp reads less);
  *   constant-power and constant-current load: an electronic input, open to an ohmmeter;
  *   motor: half the resistance of its negative-sequence (locked rotor) impedance in each leg of a

@@ -207,6 +207,53 @@ single_loads_belong_to_the_range(void **state)
   case_clear(&lost);
 }
 
+/* Eight heaters on both halves of 120/240 V over a thin shared neutral: any set of them on. The
+ * worst cases have one half on and the other off, which no single-load corner is. */
+static void
+many_loads_share_a_neutral(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = document_new(parts_catalog());
+  const char *readings[6] = {"240 V", NULL, NULL, "120 V", "120 V", NULL};
+  bench_supply(document, "S1", "1-phase-3-wire", readings);
+  bench_add(document, "TB1", "terminal-strip", "positions", "3", NULL);
+  bench_land_sized(document, "S1.L1", "TB1.1A", "12 AWG", "80 ft");
+  bench_land_sized(document, "S1.N", "TB1.2A", "14 AWG", "80 ft");
+  bench_land_sized(document, "S1.L2", "TB1.3A", "12 AWG", "80 ft");
+  for (int i = 0; i < 8; i++) {
+    g_autofree char *id = g_strdup_printf("HTR%d", i + 1);
+    g_autofree char *one = g_strconcat(id, ".1", NULL), *two = g_strconcat(id, ".2", NULL);
+    bench_add(document, id, "heater", "rated-volts", "120 V", "power", i % 3 ? "150 W" : "260 W",
+              NULL);
+    bench_land(document, one, i < 4 ? "TB1.1B" : "TB1.3B");
+    bench_land(document, two, "TB1.2B");
+  }
+  ExpectedVariation variation = {1, 1, true};
+  Case it = study(document, false, &variation);
+  double widest = 0;
+  for (guint mask = 0; mask < 256; mask++) {
+    g_autoptr(Circuit) circuit = circuit_build(document, NULL);
+    for (guint i = 0; i < 8; i++)
+      if (mask & (1u << i))
+        circuit_item(circuit->loads, Load, i)->power = 0;
+    g_autoptr(Solution) solution = solution_new(circuit, NULL);
+    assert_non_null(solution);
+    for (guint i = 0; i < it.readings->len; i++) {
+      const ExpectedReading *r = &g_array_index(it.readings, ExpectedReading, i);
+      Reading here = solution_reading(solution, r->a, r->b);
+      if (here.state != READING_LIVE)
+        continue;
+      double beyond = fmax(r->low - cabs(here.volts), cabs(here.volts) - r->high);
+      if (beyond > 0.05) /* second order of drops of some 3 %: a display digit */
+        fail_msg("%s to %s: %.4f V outside %.4f..%.4f V", r->a_name, r->b_name, cabs(here.volts),
+                 r->low, r->high);
+      widest = fmax(widest, r->high - r->low);
+    }
+  }
+  assert_true(widest > 2 && widest < 20);
+  case_clear(&it);
+}
+
 static void
 locked_out_is_dead(void **state)
 {
@@ -267,6 +314,7 @@ main(void)
       cmocka_unit_test(ranges_come_from_corners),
       cmocka_unit_test(ranges_hold_inside),
       cmocka_unit_test(single_loads_belong_to_the_range),
+      cmocka_unit_test(many_loads_share_a_neutral),
       cmocka_unit_test(locked_out_is_dead),
       cmocka_unit_test(a_single_pair),
       cmocka_unit_test(an_unmeasured_supply_predicts_nothing),

@@ -194,6 +194,8 @@ ohms_of_a_heater(void **state)
   r = ohms(&it, "HTR1.1", "HTR1.2");
   assert_int_equal(r.state, METER_READS);
   bench_near(r.value, 240 * 240 / 1000.0, 1e-6);
+  assert_non_null(strstr(r.note, "nameplate"));
+  assert_string_equal(ohms(&it, "FU1.1", "FU1.2").note, "");
   bench_near(ohms(&it, "FU1.1", "FU1.2").value, 0, 0);       /* a good fuse */
   bench_near(ohms(&it, "FU1.1", "FU2.1").value, 57.6, 1e-6); /* through the heater */
   assert_int_equal(ohms(&it, "FU1.1", "GND").state, METER_OPEN);
