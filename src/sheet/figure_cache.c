@@ -114,6 +114,7 @@ device_entry_new(FigureCache *cache, const Device *device)
   entry->symbol = figure_measure_symbol(device, &lettering);
   entry->obstacle = rect_grow(entry->is_outline ? lettering : entry->symbol, ROUTE_CLEARANCE);
   entry->lines = figure_label_lines(device, entry->heights);
+  entry->size = figure_label_size(entry->lines, entry->heights);
   entry->label.box = rect_empty();
   if (entry->is_outline)
     index_outline(cache, entry, true);

@@ -204,7 +204,7 @@ consider_corners(Choice *choice, const DeviceEntry *entry, Rect size)
 static FigurePlace
 place_device(const FigureCache *cache, const DeviceEntry *entry, Rect window)
 {
-  Rect size = figure_label_size(entry->lines, entry->heights);
+  Rect size = entry->size;
   if (rect_is_empty(size) || rect_is_empty(entry->symbol))
     return (FigurePlace){.box = rect_empty()};
   g_auto(Surroundings) around = look_around(cache, window, LABEL_DEVICE, entry->owner.order);
@@ -352,8 +352,7 @@ put_label(FigureCache *cache, gpointer owner, FigurePlace *label, FigurePlace pl
 static Rect
 device_window(const DeviceEntry *entry)
 {
-  Rect size = figure_label_size(entry->lines, entry->heights);
-  double reach = REACH_MM + MAX(size.width, size.height);
+  double reach = REACH_MM + MAX(entry->size.width, entry->size.height);
   return rect_grow(entry->symbol, reach);
 }
 

@@ -43,6 +43,7 @@ typedef struct {
   Rect obstacle;     /* symbol grown by ROUTE_CLEARANCE; empty for outlines */
   char **lines;      /* label: designation, then the nameplate line wrapped; NULL-terminated */
   double heights[2]; /* of the designation and of the nameplate lines */
+  Rect size;         /* of the label, at 0, 0 */
   FigurePlace label;
 } DeviceEntry;
 

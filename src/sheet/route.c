@@ -141,6 +141,10 @@ go_to(GArray *route, Point next, int side)
     if (route->len > 1) {
       Point before = g_array_index(route, Point, route->len - 2);
       level = is_near(before.y, last.y);
+      double on =
+          level ? (last.x - before.x) * (next.x - last.x) : (last.y - before.y) * (next.y - last.y);
+      if (on < 0) /* going on would mean going back */
+        level = !level;
     } else if (side < 0) {
       level = true;
     }

@@ -46,7 +46,7 @@ GArray *route_find(const RouteTask *task, Rect window);
 GArray *route_plain(const RouteEnd *from, const RouteEnd *to);
 
 /* Through given bends: straight where a stretch is level or upright, else with one corner put in,
- * continuing the way it came. */
+ * continuing the way it came unless that would mean going back. */
 GArray *route_through(const RouteEnd *from, const RouteEnd *to, const Point *via, guint n);
 
 G_END_DECLS
