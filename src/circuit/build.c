@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/build.h"
+#include "circuit/strays.h"
 
 #include "tables/conductor.h"
 #include <math.h>
@@ -94,20 +95,6 @@ conductor_is_sound(const Conductor *conductor)
   return !condition->has_value || condition->choice == 0;
 }
 
-/* A conductor beside grounded metal, farads for each metre (from memory: 50 to 150 pF). */
-#define CONDUCTOR_FARADS_PER_METRE 100e-12
-
-static void
-add_conductor_stray(Circuit *circuit, const Conductor *conductor, guint node, Owner owner)
-{
-  const Value *length = &conductor->values[CONDUCTOR_LENGTH];
-  double metres = length->has_value ? quantity_in(length->low, UNIT_METRE) : 0;
-  if (!isfinite(metres) || metres <= 0 || node == 0)
-    return;
-  Stray stray = {.a = node, .b = 0, .farads = metres * CONDUCTOR_FARADS_PER_METRE, .owner = owner};
-  g_array_append_val(circuit->strays, stray);
-}
-
 static void
 add_conductor(Circuit *circuit, guint index, double frequency)
 {
@@ -118,7 +105,6 @@ add_conductor(Circuit *circuit, guint index, double frequency)
     return;
   Owner owner = {.kind = OWNER_CONDUCTOR, .index = index};
   bool sound = conductor_is_sound(conductor);
-  add_conductor_stray(circuit, conductor, a, owner);
   Phasor z = sound && a != b ? conductor_impedance(conductor, frequency) : 0;
   if (z != 0) {
     Impedance impedance = {.a = a, .b = b, .z = z, .role = IMPEDANCE_CONDUCTOR, .owner = owner};
@@ -200,5 +186,6 @@ circuit_build(const Document *document, const CircuitOptions *options)
   double frequency = supply_frequency(circuit);
   for (guint i = 0; i < document_conductor_count(circuit->document); i++)
     add_conductor(circuit, i, frequency);
+  strays_of_conductors(circuit);
   return circuit;
 }

@@ -159,6 +159,30 @@ a_broken_conductor_has_no_impedance(void **state)
   assert_false(circuit_item(circuit->joins, Join, circuit->joins->len - 1)->closed);
 }
 
+/* Two conductors of 10 m and 4 m between the same two devices: 4 m beside each other, half at each
+ * end, and each to earth in proportion to its own length. */
+static void
+strays_follow_length(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = kit_document("A box", "B box", NULL);
+  kit_land(document, "A.1", "B.1", "length", "10 m", NULL);
+  kit_land(document, "A.2", "B.2", "length", "4 m", NULL);
+  kit_land(document, "A.2", "B.1", "number", "3", NULL); /* length unknown: no strays */
+  g_autoptr(Circuit) circuit = circuit_build(document, NULL);
+  double earth[2] = {0, 0}, between = 0;
+  for (guint i = 0; i < circuit->strays->len; i++) {
+    const Stray *stray = circuit_item(circuit->strays, Stray, i);
+    assert_true(stray->owner.index < 2);
+    if (stray->b == 0)
+      earth[stray->owner.index] += stray->farads;
+    else
+      between += stray->farads;
+  }
+  kit_near(earth[0] / earth[1], 2.5, 1e-9);
+  kit_near(between / earth[1], 0.6, 1e-9);
+}
+
 static void
 contacts_find_their_coil(void **state)
 {
@@ -245,6 +269,7 @@ main(void)
       cmocka_unit_test(conductor_temperature),
       cmocka_unit_test(other_conductors_join),
       cmocka_unit_test(a_broken_conductor_has_no_impedance),
+      cmocka_unit_test(strays_follow_length),
       cmocka_unit_test(contacts_find_their_coil),
       cmocka_unit_test(the_snapshot_outlives_the_document),
       cmocka_unit_test(growth_is_near_linear),

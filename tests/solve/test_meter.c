@@ -318,6 +318,33 @@ an_ungrounded_delta_shows_wye_ghosts(void **state)
   case_clear(&it);
 }
 
+/* A dead conductor beside a live one, 100 ft to a terminal strip: a digital meter shows volts that
+ * a low-impedance one does not. Shared lengths make the ghost, whatever the length. */
+static void
+a_dead_conductor_beside_a_live_one(void **state)
+{
+  (void)state;
+  static const char *const lengths[] = {"100 ft", "400 ft"};
+  double ghosts[2];
+  for (int i = 0; i < 2; i++) {
+    Case it = fused_heater(false);
+    bench_set(it.document, "FU1", "blown", "yes");
+    bench_add(it.document, "TB1", "terminal-strip", "positions", "2", NULL);
+    bench_land_sized(it.document, "FU1.2", "TB1.1A", "14 AWG", lengths[i]);
+    bench_land_sized(it.document, "FU2.2", "TB1.2A", "14 AWG", lengths[i]);
+    solve(&it, false);
+    MeterReading high = volts(&it, "TB1.1A", "GND", METER_HIGH_IMPEDANCE);
+    assert_int_equal(high.state, METER_GHOST);
+    assert_true(high.value > 10 && high.value < 120);
+    ghosts[i] = high.value;
+    assert_int_equal(volts(&it, "TB1.2A", "GND", METER_HIGH_IMPEDANCE).state, METER_READS);
+    MeterReading low = volts(&it, "TB1.1A", "GND", METER_LOW_IMPEDANCE);
+    assert_true(low.value < 0.05 * high.value);
+    case_clear(&it);
+  }
+  assert_true(ghosts[1] > ghosts[0]); /* the meter's own load matters less on a longer run */
+}
+
 static void
 nothing_couples_nothing_reads(void **state)
 {
@@ -351,6 +378,7 @@ main(void)
       cmocka_unit_test(ohms_beside_a_live_supply),
       cmocka_unit_test(a_floating_secondary_shows_a_ghost),
       cmocka_unit_test(an_ungrounded_delta_shows_wye_ghosts),
+      cmocka_unit_test(a_dead_conductor_beside_a_live_one),
       cmocka_unit_test(nothing_couples_nothing_reads),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
