@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: MIT */
+/* Drawing. What is at rest is kept as one finished render node; what moves, is selected or hovered
+ * is drawn in small nodes above it. GTK compares node pointers, so a frame costs only the area of
+ * the small ones, however large the sheet is. */
+#include "pen/pen_cairo.h"
+#include "window/canvas_private.h"
+#include <math.h>
+#include <string.h>
+
+/* Letters below this height in pixels are left out. */
+#define TEXT_PIXELS 4.5
+/* With more devices than this in view and symbols below SMALL_ZOOM each is drawn as a box. */
+#define MANY_DEVICES 600
+#define SMALL_ZOOM 1.2
+
+Palette
+canvas_palette(const Canvas *canvas)
+{
+  return canvas->contrast ? PALETTE_CONTRAST : canvas->dark ? PALETTE_DARK : PALETTE_LIGHT;
+}
+
+void
+canvas_set_ink(cairo_t *cr, const Canvas *canvas, Ink ink, double alpha)
+{
+  PenColour colour = palette_ink(canvas_palette(canvas), ink);
+  cairo_set_source_rgba(cr, colour.red, colour.green, colour.blue, alpha);
+}
+
+double
+canvas_hairline(Canvas *canvas)
+{
+  return 1.0 / (canvas->zoom * gtk_widget_get_scale_factor(GTK_WIDGET(canvas)));
+}
+
+/* --- at rest --- */
+
+static void
+draw_grid(Canvas *canvas, cairo_t *cr, Rect paper, double step, double alpha)
+{
+  canvas_set_ink(cr, canvas, INK_FAINT, alpha);
+  cairo_set_line_width(cr, canvas_hairline(canvas));
+  for (double x = step; x < paper.width; x += step) {
+    cairo_move_to(cr, x, 0);
+    cairo_line_to(cr, x, paper.height);
+  }
+  for (double y = step; y < paper.height; y += step) {
+    cairo_move_to(cr, 0, y);
+    cairo_line_to(cr, paper.width, y);
+  }
+  cairo_stroke(cr);
+}
+
+static void
+draw_paper(Canvas *canvas, cairo_t *cr)
+{
+  Rect paper = canvas_paper(canvas);
+  double lift = 3 / canvas->zoom;
+  cairo_set_source_rgba(cr, 0, 0, 0, canvas->dark ? 0.45 : 0.18);
+  cairo_rectangle(cr, lift, lift, paper.width, paper.height);
+  cairo_fill(cr);
+  canvas_set_ink(cr, canvas, INK_PAPER, 1);
+  cairo_rectangle(cr, 0, 0, paper.width, paper.height);
+  cairo_fill(cr);
+  if (canvas->zoom * GRID_STEP_MM >= 7)
+    draw_grid(canvas, cr, paper, GRID_STEP_MM, 0.12);
+  if (canvas->zoom * 4 * GRID_STEP_MM >= 7)
+    draw_grid(canvas, cr, paper, 4 * GRID_STEP_MM, 0.22);
+  canvas_set_ink(cr, canvas, INK_FAINT, 0.9);
+  cairo_set_line_width(cr, canvas_hairline(canvas));
+  cairo_rectangle(cr, 0, 0, paper.width, paper.height);
+  cairo_stroke(cr);
+}
+
+FigureStyle
+canvas_figure_style(Canvas *canvas)
+{
+  return (FigureStyle){.solution = session_get_solution(canvas->session),
+                       .energized = session_get_energized(canvas->session),
+                       .labels = canvas->zoom * 2.5 >= TEXT_PIXELS,
+                       .cache = canvas->cache};
+}
+
+/* Symbols too small to tell apart: boxes and lines in one path. */
+static void
+draw_small(Canvas *canvas, cairo_t *cr, const GPtrArray *devices, const GPtrArray *conductors)
+{
+  for (guint i = 0; i < conductors->len; i++) {
+    const GArray *route = figure_cache_route(canvas->cache, conductors->pdata[i]);
+    for (guint p = 0; route != NULL && p < route->len; p++) {
+      Point at = g_array_index(route, Point, p);
+      if (p == 0)
+        cairo_move_to(cr, at.x, at.y);
+      else
+        cairo_line_to(cr, at.x, at.y);
+    }
+  }
+  for (guint i = 0; i < devices->len; i++) {
+    Rect body = figure_cache_symbol_box(canvas->cache, devices->pdata[i]);
+    cairo_rectangle(cr, body.x, body.y, body.width, body.height);
+  }
+  canvas_set_ink(cr, canvas, INK_LINE, 1);
+  cairo_set_line_width(cr, canvas_hairline(canvas));
+  cairo_stroke(cr);
+}
+
+static void
+draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
+{
+  const Document *document = session_get_document(canvas->session);
+  g_autoptr(GPtrArray) devices = g_ptr_array_new(), conductors = g_ptr_array_new();
+  figure_cache_devices_in(canvas->cache, seen, devices);
+  figure_cache_conductors_in(canvas->cache, seen, conductors);
+  if (devices->len > MANY_DEVICES && canvas->zoom < SMALL_ZOOM) {
+    draw_small(canvas, cr, devices, conductors);
+    return;
+  }
+  FigureStyle style = canvas_figure_style(canvas);
+  g_autoptr(Pen) pen = pen_cairo_new(cr, canvas_palette(canvas), canvas_hairline(canvas));
+  for (guint i = 0; i < conductors->len; i++) {
+    const Conductor *conductor = conductors->pdata[i];
+    if (!g_hash_table_contains(canvas->hidden_conductors, GUINT_TO_POINTER(conductor->key)))
+      figure_draw_conductor(pen, document, conductor, &style);
+  }
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    if (!g_hash_table_contains(canvas->hidden_devices, device->id))
+      figure_draw_device(pen, document, device, &style);
+  }
+}
+
+/* Stripes along the top edge: energized shows at a glance and without colour. */
+static void
+draw_stripes(cairo_t *cr, double width)
+{
+  cairo_set_source_rgb(cr, 0.98, 0.78, 0.05);
+  cairo_rectangle(cr, 0, 0, width, 9);
+  cairo_fill(cr);
+  cairo_rectangle(cr, 0, 0, width, 9);
+  cairo_clip(cr);
+  cairo_set_source_rgb(cr, 0.08, 0.08, 0.08);
+  cairo_set_line_width(cr, 8);
+  for (double x = -20; x < width + 20; x += 22) {
+    cairo_move_to(cr, x, 12);
+    cairo_line_to(cr, x + 15, -3);
+  }
+  cairo_stroke(cr);
+}
+
+static GskRenderNode *
+draw_at_rest(Canvas *canvas)
+{
+  GtkSnapshot *snapshot = gtk_snapshot_new();
+  double width = gtk_widget_get_width(GTK_WIDGET(canvas));
+  double height = gtk_widget_get_height(GTK_WIDGET(canvas));
+  cairo_t *cr =
+      gtk_snapshot_append_cairo(snapshot, &GRAPHENE_RECT_INIT(0, 0, (float)width, (float)height));
+  if (canvas->contrast)
+    cairo_set_source_rgb(cr, 0, 0, 0);
+  else if (canvas->dark)
+    cairo_set_source_rgb(cr, 0.115, 0.125, 0.14);
+  else
+    cairo_set_source_rgb(cr, 0.80, 0.81, 0.80);
+  cairo_paint(cr);
+  cairo_save(cr);
+  cairo_translate(cr, canvas->origin_x, canvas->origin_y);
+  cairo_scale(cr, canvas->zoom, canvas->zoom);
+  draw_paper(canvas, cr);
+  Point corner = canvas_to_sheet(canvas, 0, 0), far = canvas_to_sheet(canvas, width, height);
+  draw_figures(canvas, cr, rect_from_points(corner, far));
+  cairo_restore(cr);
+  if (session_get_energized(canvas->session))
+    draw_stripes(cr, width);
+  cairo_destroy(cr);
+  return gtk_snapshot_free_to_node(snapshot);
+}
+
+static void
+draw_focus_ring(Canvas *canvas, GtkSnapshot *snapshot)
+{
+  if (!gtk_widget_has_focus(GTK_WIDGET(canvas)))
+    return;
+  PenColour ink = palette_ink(canvas_palette(canvas), INK_ACCENT);
+  GdkRGBA colour = {(float)ink.red, (float)ink.green, (float)ink.blue, 0.9f};
+  GskRoundedRect outline;
+  gsk_rounded_rect_init_from_rect(
+      &outline,
+      &GRAPHENE_RECT_INIT(0, 0, (float)gtk_widget_get_width(GTK_WIDGET(canvas)),
+                          (float)gtk_widget_get_height(GTK_WIDGET(canvas))),
+      0);
+  gtk_snapshot_append_border(snapshot, &outline, (float[4]){2, 2, 2, 2},
+                             (GdkRGBA[4]){colour, colour, colour, colour});
+}
+
+void
+canvas_snapshot(GtkWidget *widget, GtkSnapshot *snapshot)
+{
+  Canvas *canvas = DOORSHEET_CANVAS(widget);
+  if (canvas->session == NULL)
+    return;
+  if (canvas->view == NULL)
+    canvas->view = draw_at_rest(canvas);
+  if (canvas->view != NULL)
+    gtk_snapshot_append_node(snapshot, canvas->view);
+  canvas_draw_overlay(canvas, snapshot);
+  draw_focus_ring(canvas, snapshot);
+}

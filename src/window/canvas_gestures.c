@@ -1,0 +1,332 @@
+/* SPDX-License-Identifier: MIT */
+/* Mouse, wheel and touch: one drag gesture serves every tool; what was pressed and what is in hand
+ * decide which function of canvas_tools.c it calls. */
+#include "window/canvas_private.h"
+#include <math.h>
+
+static void
+press_idle(Canvas *canvas)
+{
+  const Hit *hit = &canvas->pressed;
+  switch (hit->kind) {
+  case HIT_TERMINAL:
+    canvas_begin_land(canvas, hit);
+    break;
+  case HIT_END:
+    canvas->mode = MODE_RELAND;
+    canvas->key = hit->conductor->key;
+    canvas->key_from_end = hit->from_end;
+    break;
+  case HIT_DEVICE: {
+    const char *id = hit->device->id;
+    bool extend = (canvas->modifiers & (GDK_SHIFT_MASK | GDK_CONTROL_MASK)) != 0;
+    if (!extend && !session_device_selected(canvas->session, id))
+      session_select_device(canvas->session, id, false);
+    break; /* a move begins with the first motion */
+  }
+  case HIT_CONDUCTOR:
+    canvas->key = hit->conductor->key;
+    break;
+  case HIT_NOTHING:
+    canvas->mode = MODE_BOX;
+    break;
+  }
+}
+
+static void
+on_drag_begin(GtkGestureDrag *gesture, double x, double y, Canvas *canvas)
+{
+  gtk_widget_grab_focus(GTK_WIDGET(canvas));
+  canvas->button = gtk_gesture_single_get_current_button(GTK_GESTURE_SINGLE(gesture));
+  canvas->modifiers = gtk_event_controller_get_current_event_state(GTK_EVENT_CONTROLLER(gesture));
+  canvas->press_x = x;
+  canvas->press_y = y;
+  canvas->start_origin_x = canvas->origin_x;
+  canvas->start_origin_y = canvas->origin_y;
+  canvas->press = canvas->pointer = canvas_to_sheet(canvas, x, y);
+  canvas->dragged = false;
+  canvas->pressed = canvas_hit(canvas, x, y);
+  if (canvas->button == GDK_BUTTON_SECONDARY)
+    return;
+  if (canvas->button == GDK_BUTTON_MIDDLE || canvas->space_held) {
+    if (canvas->mode == MODE_IDLE)
+      canvas->mode = MODE_PAN;
+    return;
+  }
+  if (canvas->mode == MODE_IDLE)
+    press_idle(canvas);
+}
+
+static void
+drag_started(Canvas *canvas)
+{
+  canvas->dragged = true;
+  if (canvas->mode != MODE_IDLE)
+    return;
+  if (canvas->pressed.kind == HIT_DEVICE) {
+    const char *id = canvas->pressed.device->id;
+    if (!session_device_selected(canvas->session, id))
+      session_select_device(canvas->session, id, true);
+    canvas_begin_move(canvas);
+  } else if (canvas->pressed.kind == HIT_CONDUCTOR) {
+    session_select_conductor(canvas->session, canvas->key, false);
+    canvas->mode = MODE_BEND;
+  }
+}
+
+static void
+on_drag_update(GtkGestureDrag *gesture, double dx, double dy, Canvas *canvas)
+{
+  (void)gesture;
+  if (canvas->button == GDK_BUTTON_SECONDARY)
+    return;
+  double x = canvas->press_x + dx, y = canvas->press_y + dy;
+  if (canvas->mode == MODE_PAN) {
+    canvas->origin_x = canvas->start_origin_x + dx;
+    canvas->origin_y = canvas->start_origin_y + dy;
+    canvas_clamp(canvas);
+    canvas_refresh(canvas);
+    return;
+  }
+  canvas->pointer = canvas_to_sheet(canvas, x, y);
+  if (!canvas->dragged && hypot(dx, dy) >= DRAG_PIXELS)
+    drag_started(canvas);
+  if (canvas->mode == MODE_MOVE)
+    canvas_update_move(canvas);
+  else if (canvas->mode == MODE_LAND) {
+    canvas->hover = canvas_hit(canvas, x, y);
+    canvas_update_route(canvas, &canvas->hover);
+  } else if (canvas->mode == MODE_RELAND) {
+    canvas->hover = canvas_hit_terminal(canvas, x, y);
+    canvas_update_reland(canvas);
+  } else if (canvas->mode == MODE_BEND)
+    canvas_update_bend(canvas);
+  canvas_readout(canvas);
+  gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+static void
+release_land(Canvas *canvas, const Hit *target)
+{
+  if (canvas->dragged || target->kind == HIT_CONDUCTOR) {
+    canvas_finish_land(canvas, target);
+    return;
+  }
+  Landing to;
+  bool same = canvas_landing_of(target, &to) && canvas->from.device != NULL &&
+              g_str_equal(to.device, canvas->from.device) &&
+              g_str_equal(to.terminal, canvas->from.terminal);
+  if (target->kind == HIT_TERMINAL && !same) {
+    canvas_finish_land(canvas, target);
+  } else if (same && canvas->landing_sticks) {
+    canvas_tools_clear(canvas);
+  } else if (same) {
+    canvas->landing_sticks = true; /* a click: the conductor now follows the pointer */
+    canvas_click_select(canvas, target);
+    canvas_hint(canvas, "Conductor in hand: click for a bend, click a terminal or a conductor to "
+                        "land it. Esc puts it back.");
+  } else {
+    Point bend = point_snap(canvas->pointer);
+    g_array_append_val(canvas->bends, bend);
+    canvas_update_route(canvas, target);
+  }
+}
+
+static void
+release_probe(Canvas *canvas, const Hit *target)
+{
+  Landing to;
+  if (!canvas_landing_of(target, &to)) {
+    session_say(canvas->session, "Click a terminal to touch it with the probe.");
+    return;
+  }
+  ProbeColour probe = canvas->probe;
+  canvas_tools_clear(canvas);
+  session_set_probe(canvas->session, probe, to.device, to.terminal);
+}
+
+static void
+on_drag_end(GtkGestureDrag *gesture, double dx, double dy, Canvas *canvas)
+{
+  (void)gesture;
+  if (canvas->button == GDK_BUTTON_SECONDARY)
+    return;
+  double x = canvas->press_x + dx, y = canvas->press_y + dy;
+  canvas->pointer = canvas_to_sheet(canvas, x, y);
+  Hit target = canvas_hit(canvas, x, y);
+  switch (canvas->mode) {
+  case MODE_PAN:
+    canvas->mode = MODE_IDLE;
+    break;
+  case MODE_BOX:
+    if (canvas->dragged)
+      canvas_finish_box(canvas);
+    else {
+      canvas_tools_clear(canvas);
+      canvas_click_select(canvas, &target);
+    }
+    break;
+  case MODE_MOVE:
+    canvas_finish_move(canvas);
+    break;
+  case MODE_LAND:
+    release_land(canvas, &target);
+    break;
+  case MODE_RELAND:
+    target = canvas_hit_terminal(canvas, x, y);
+    if (canvas->dragged)
+      canvas_finish_reland(canvas, &target);
+    else
+      canvas_tools_clear(canvas);
+    break;
+  case MODE_BEND:
+    canvas_finish_bend(canvas);
+    break;
+  case MODE_PLACE:
+    canvas->place_at = point_snap(canvas->pointer);
+    canvas_finish_place(canvas, (canvas->modifiers & GDK_SHIFT_MASK) != 0);
+    break;
+  case MODE_PROBE:
+    target = canvas_hit_terminal(canvas, x, y);
+    release_probe(canvas, &target);
+    break;
+  default:
+    canvas_click_select(canvas, &target);
+  }
+  canvas->dragged = false;
+  gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+static void
+on_drag_cancel(GtkGesture *gesture, GdkEventSequence *sequence, Canvas *canvas)
+{
+  (void)gesture;
+  (void)sequence;
+  if (canvas->mode != MODE_PLACE && canvas->mode != MODE_PROBE)
+    canvas_tools_clear(canvas);
+}
+
+static void
+on_pressed(GtkGestureClick *gesture, int n_press, double x, double y, Canvas *canvas)
+{
+  (void)gesture;
+  if (n_press != 2 || (canvas->mode != MODE_IDLE && canvas->mode != MODE_LAND))
+    return;
+  Hit hit = canvas_hit(canvas, x, y);
+  if (hit.kind != HIT_DEVICE)
+    return;
+  const Device *device = hit.device;
+  if (device->kind->operate_field != NULL)
+    gtk_widget_activate_action(GTK_WIDGET(canvas), "win.operate", NULL);
+  else
+    gtk_widget_activate_action(GTK_WIDGET(canvas), "win.page", "s", "land");
+}
+
+/* --- pointer and wheel --- */
+
+static void
+on_motion(GtkEventControllerMotion *controller, double x, double y, Canvas *canvas)
+{
+  (void)controller;
+  canvas->pointer_inside = true;
+  canvas->pointer = canvas_to_sheet(canvas, x, y);
+  canvas_readout(canvas);
+  if (canvas->mode == MODE_PLACE) {
+    Point at = point_snap(canvas->pointer);
+    if (!point_equal(at, canvas->place_at)) {
+      canvas->place_at = at;
+      canvas_remake_ghost(canvas);
+    }
+    return;
+  }
+  Hit before = canvas->hover;
+  canvas->hover =
+      canvas->mode == MODE_PROBE ? canvas_hit_terminal(canvas, x, y) : canvas_hit(canvas, x, y);
+  if (canvas->mode == MODE_LAND)
+    canvas_update_route(canvas, &canvas->hover);
+  if (before.kind != canvas->hover.kind || before.device != canvas->hover.device ||
+      before.conductor != canvas->hover.conductor || before.terminal != canvas->hover.terminal)
+    gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+static void
+on_leave(GtkEventControllerMotion *controller, Canvas *canvas)
+{
+  (void)controller;
+  canvas->pointer_inside = false;
+  canvas->hover = (Hit){.kind = HIT_NOTHING};
+  canvas_readout(canvas);
+  gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+static gboolean
+on_scroll(GtkEventControllerScroll *controller, double dx, double dy, Canvas *canvas)
+{
+  GdkModifierType state =
+      gtk_event_controller_get_current_event_state(GTK_EVENT_CONTROLLER(controller));
+  if ((state & GDK_CONTROL_MASK) != 0) {
+    double x, y;
+    canvas_from_sheet(canvas, canvas->pointer, &x, &y);
+    canvas_set_zoom(canvas, canvas->zoom * pow(1.15, -dy), x, y);
+    return TRUE;
+  }
+  if ((state & GDK_SHIFT_MASK) != 0 && dx == 0) {
+    dx = dy;
+    dy = 0;
+  }
+  canvas->origin_x -= dx * 45;
+  canvas->origin_y -= dy * 45;
+  canvas_clamp(canvas);
+  canvas_refresh(canvas);
+  return TRUE;
+}
+
+static void
+on_pinch_begin(GtkGesture *gesture, GdkEventSequence *sequence, Canvas *canvas)
+{
+  (void)gesture;
+  (void)sequence;
+  canvas->zoom_at_pinch = canvas->zoom;
+}
+
+static void
+on_pinch(GtkGestureZoom *gesture, double scale, Canvas *canvas)
+{
+  double x, y;
+  if (gtk_gesture_get_bounding_box_center(GTK_GESTURE(gesture), &x, &y))
+    canvas_set_zoom(canvas, canvas->zoom_at_pinch * scale, x, y);
+}
+
+void
+canvas_gestures_init(Canvas *canvas)
+{
+  GtkWidget *widget = GTK_WIDGET(canvas);
+  GtkGesture *drag = gtk_gesture_drag_new();
+  gtk_gesture_single_set_button(GTK_GESTURE_SINGLE(drag), 0);
+  g_signal_connect(drag, "drag-begin", G_CALLBACK(on_drag_begin), canvas);
+  g_signal_connect(drag, "drag-update", G_CALLBACK(on_drag_update), canvas);
+  g_signal_connect(drag, "drag-end", G_CALLBACK(on_drag_end), canvas);
+  g_signal_connect(drag, "cancel", G_CALLBACK(on_drag_cancel), canvas);
+  gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(drag));
+
+  GtkGesture *click = gtk_gesture_click_new();
+  g_signal_connect(click, "pressed", G_CALLBACK(on_pressed), canvas);
+  gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(click));
+  gtk_gesture_group(drag, click);
+
+  GtkEventController *motion = gtk_event_controller_motion_new();
+  g_signal_connect(motion, "enter", G_CALLBACK(on_motion), canvas);
+  g_signal_connect(motion, "motion", G_CALLBACK(on_motion), canvas);
+  g_signal_connect(motion, "leave", G_CALLBACK(on_leave), canvas);
+  gtk_widget_add_controller(widget, motion);
+
+  GtkEventController *scroll =
+      gtk_event_controller_scroll_new(GTK_EVENT_CONTROLLER_SCROLL_BOTH_AXES);
+  g_signal_connect(scroll, "scroll", G_CALLBACK(on_scroll), canvas);
+  gtk_widget_add_controller(widget, scroll);
+
+  GtkGesture *pinch = gtk_gesture_zoom_new();
+  g_signal_connect(pinch, "begin", G_CALLBACK(on_pinch_begin), canvas);
+  g_signal_connect(pinch, "scale-changed", G_CALLBACK(on_pinch), canvas);
+  gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(pinch));
+}

@@ -1,0 +1,134 @@
+/* SPDX-License-Identifier: MIT */
+/* What the files of the canvas share. */
+#pragma once
+
+#include "pen/pen_cairo.h"
+#include "sheet/figure_cache.h"
+#include "window/canvas.h"
+
+G_BEGIN_DECLS
+
+/* --- the widget --- */
+
+typedef enum {
+  MODE_IDLE,
+  MODE_PAN,
+  MODE_BOX, /* rubber band */
+  MODE_MOVE,
+  MODE_LAND,       /* a conductor in hand, its first end landed */
+  MODE_RELAND,     /* one end of a conductor in hand */
+  MODE_BEND,       /* a stretch of a conductor in hand */
+  MODE_PLACE,      /* a new device in hand */
+  MODE_PROBE,      /* a probe in hand */
+  MODE_KEY_SOURCE, /* keyboard: choosing the terminal to land from */
+  MODE_KEY_TARGET  /* keyboard: choosing the terminal to land on */
+} CanvasMode;
+
+typedef enum { HIT_NOTHING, HIT_TERMINAL, HIT_DEVICE, HIT_CONDUCTOR, HIT_END } HitKind;
+typedef struct {
+  HitKind kind;
+  const Device *device;       /* borrowed from the document: until its next change */
+  const Conductor *conductor; /* the same */
+  guint terminal;
+  bool from_end; /* HIT_END */
+  guint stretch; /* HIT_CONDUCTOR: between route points stretch and stretch + 1 */
+  Point at;      /* the terminal, or the place on the conductor */
+} Hit;
+
+struct _Canvas {
+  GtkWidget parent;
+  Session *session;
+  FigureCache *cache;
+
+  double zoom;               /* pixels for each mm */
+  double origin_x, origin_y; /* where the sheet's corner lies in the widget */
+  bool placed;               /* a first allocation has fitted the sheet */
+
+  GskRenderNode *view; /* bench, paper and figures at rest */
+  bool dark, contrast;
+
+  CanvasMode mode;
+  bool space_held;
+  guint button;
+  GdkModifierType modifiers;
+  double press_x, press_y; /* widget pixels */
+  double start_origin_x, start_origin_y;
+  Point press, pointer; /* sheet mm */
+  bool pointer_inside;
+  bool dragged; /* the press became a drag */
+  Hit pressed, hover;
+
+  const PartKind *kind; /* MODE_PLACE */
+  Device *ghost;
+  Point place_at;
+  int place_turns;
+  Landing from;        /* MODE_LAND, MODE_KEY_*: owned strings */
+  GArray *bends;       /* of Point, clicked while landing */
+  bool landing_sticks; /* landing by clicks, not by one drag */
+  guint32 key;         /* MODE_RELAND, MODE_BEND */
+  bool key_from_end;
+  ProbeColour probe;
+  guint focus_device, focus_terminal; /* keyboard: the terminal in question */
+
+  Document *preview_base; /* MODE_MOVE: what moves, before */
+  Document *preview;      /* ... and as it would be */
+  FigureCache *preview_cache;
+  GArray *preview_route; /* of Point: MODE_LAND, MODE_RELAND, MODE_BEND, MODE_KEY_TARGET */
+  Point move_by;
+  GHashTable *hidden_devices; /* ids not drawn at rest while they move */
+  GHashTable *hidden_conductors;
+  double zoom_at_pinch;
+};
+
+#define SNAP_PIXELS 9.0
+#define DRAG_PIXELS 4.0
+
+/* canvas.c */
+void canvas_readout(Canvas *canvas); /* tells where the pointer is */
+void canvas_refresh(Canvas *canvas); /* the view at rest has to be drawn again */
+void canvas_set_zoom(Canvas *canvas, double zoom, double about_x, double about_y);
+void canvas_clamp(Canvas *canvas);
+void canvas_describe(Canvas *canvas); /* tells assistive technology what is selected */
+void canvas_hint(Canvas *canvas, const char *text);
+Rect canvas_paper(Canvas *canvas);
+Hit canvas_hit(Canvas *canvas, double x, double y);
+Hit canvas_hit_terminal(Canvas *canvas, double x, double y);
+char *canvas_terminal_text(Canvas *canvas, const Device *device, guint terminal);
+bool canvas_landing_of(const Hit *hit, Landing *borrowed);
+
+/* canvas_draw.c */
+void canvas_snapshot(GtkWidget *widget, GtkSnapshot *snapshot);
+Palette canvas_palette(const Canvas *canvas);
+void canvas_set_ink(cairo_t *cr, const Canvas *canvas, Ink ink, double alpha);
+double canvas_hairline(Canvas *canvas);
+FigureStyle canvas_figure_style(Canvas *canvas);
+
+/* canvas_overlay.c */
+void canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot);
+
+/* canvas_gestures.c */
+void canvas_gestures_init(Canvas *canvas);
+
+/* canvas_tools.c */
+void canvas_tools_clear(Canvas *canvas); /* puts down what is in hand */
+void canvas_remake_ghost(Canvas *canvas);
+void canvas_finish_place(Canvas *canvas, bool again);
+void canvas_begin_move(Canvas *canvas);
+void canvas_update_move(Canvas *canvas);
+void canvas_finish_move(Canvas *canvas);
+void canvas_set_from(Canvas *canvas, const char *device, const char *terminal);
+void canvas_begin_land(Canvas *canvas, const Hit *hit);
+void canvas_update_route(Canvas *canvas, const Hit *target);
+void canvas_finish_land(Canvas *canvas, const Hit *target);
+void canvas_update_reland(Canvas *canvas);
+void canvas_finish_reland(Canvas *canvas, const Hit *target);
+void canvas_update_bend(Canvas *canvas);
+void canvas_finish_bend(Canvas *canvas);
+void canvas_click_select(Canvas *canvas, const Hit *hit);
+void canvas_finish_box(Canvas *canvas);
+
+/* canvas_keys.c */
+void canvas_keys_init(Canvas *canvas);
+void canvas_keys_class_init(GtkWidgetClass *class);
+
+G_END_DECLS

@@ -1,0 +1,224 @@
+/* SPDX-License-Identifier: MIT */
+/* Findings with the signal panels of ANSI Z535.4: word, colour and, above NOTICE, the triangle.
+ * Choosing one shows its place on the sheet. */
+#include "window/panels.h"
+
+struct _CheckPage {
+  GtkBox parent;
+  GtkLabel *summary;
+  GtkLabel *trouble;
+  GtkWidget *list;
+  Session *session;
+  bool filling;
+};
+
+G_DEFINE_FINAL_TYPE(CheckPage, check_page, GTK_TYPE_BOX)
+
+static const char *
+signal_class(Signal signal)
+{
+  static const char *const classes[] = {
+      [SIGNAL_DANGER] = "signal-danger",
+      [SIGNAL_WARNING] = "signal-warning",
+      [SIGNAL_CAUTION] = "signal-caution",
+      [SIGNAL_NOTICE] = "signal-notice",
+  };
+  return classes[signal];
+}
+
+static void
+draw_triangle(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
+{
+  (void)area;
+  bool dark_panel = GPOINTER_TO_INT(data) == SIGNAL_DANGER;
+  double w = width - 1, h = height - 1;
+  /* The safety alert symbol: a triangle with an exclamation mark. */
+  cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
+  cairo_set_line_width(cr, 1.5);
+  cairo_move_to(cr, w / 2 + 0.5, 1.5);
+  cairo_line_to(cr, w - 0.5, h - 0.5);
+  cairo_line_to(cr, 1.5, h - 0.5);
+  cairo_close_path(cr);
+  if (dark_panel)
+    cairo_set_source_rgb(cr, 1, 1, 1);
+  else
+    cairo_set_source_rgb(cr, 0, 0, 0);
+  cairo_fill_preserve(cr);
+  cairo_stroke(cr);
+  if (dark_panel)
+    cairo_set_source_rgb(cr, 0.75, 0.06, 0.12);
+  else
+    cairo_set_source_rgb(cr, 1, 0.85, 0.1);
+  cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+  cairo_set_line_width(cr, 2);
+  cairo_move_to(cr, w / 2 + 0.5, h * 0.40);
+  cairo_line_to(cr, w / 2 + 0.5, h * 0.66);
+  cairo_stroke(cr);
+  cairo_arc(cr, w / 2 + 0.5, h * 0.82, 1.1, 0, 2 * G_PI);
+  cairo_fill(cr);
+}
+
+static GtkWidget *
+signal_panel(Signal signal)
+{
+  GtkWidget *panel = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
+  gtk_widget_add_css_class(panel, "signal");
+  gtk_widget_add_css_class(panel, signal_class(signal));
+  gtk_widget_set_halign(panel, GTK_ALIGN_START);
+  if (signal != SIGNAL_NOTICE) {
+    GtkWidget *triangle = gtk_drawing_area_new();
+    gtk_drawing_area_set_content_width(GTK_DRAWING_AREA(triangle), 17);
+    gtk_drawing_area_set_content_height(GTK_DRAWING_AREA(triangle), 15);
+    gtk_widget_set_valign(triangle, GTK_ALIGN_CENTER);
+    gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(triangle), draw_triangle,
+                                   GINT_TO_POINTER(signal), NULL);
+    gtk_box_append(GTK_BOX(panel), triangle);
+  }
+  gtk_box_append(GTK_BOX(panel), gtk_label_new(signal_word(signal)));
+  return panel;
+}
+
+static char *
+join_places(const Finding *finding)
+{
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (guint i = 0; i < finding->places->len; i++)
+    g_string_append_printf(text, "%s%s", i > 0 ? ", " : "", (char *)finding->places->pdata[i]);
+  return g_string_free(g_steal_pointer(&text), FALSE);
+}
+
+static GtkWidget *
+make_row(const Finding *finding)
+{
+  GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 3);
+  GtkWidget *top = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+  g_autofree char *places = join_places(finding);
+  gtk_box_append(GTK_BOX(top), signal_panel(finding->signal));
+  GtkWidget *place = panel_label(places, "place");
+  gtk_widget_set_hexpand(place, TRUE);
+  gtk_box_append(GTK_BOX(top), place);
+  gtk_box_append(GTK_BOX(box), top);
+  gtk_box_append(GTK_BOX(box), panel_label(finding->title, "finding-title"));
+  gtk_box_append(GTK_BOX(box), panel_label(finding->message, NULL));
+  g_autofree char *remedy = g_strdup_printf("Do: %s", finding->remedy);
+  gtk_box_append(GTK_BOX(box), panel_label(remedy, "remedy"));
+  gtk_box_append(GTK_BOX(box), panel_label(finding->source, "source"));
+  GtkWidget *row = gtk_list_box_row_new();
+  gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(row), box);
+  g_autofree char *name =
+      g_strdup_printf("%s. %s. %s", signal_word(finding->signal), finding->title, places);
+  g_autofree char *text = g_strdup_printf("%s %s", finding->message, remedy);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(row), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
+                                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, text, -1);
+  g_object_set_data_full(G_OBJECT(row), "places", g_ptr_array_ref(finding->places),
+                         (GDestroyNotify)g_ptr_array_unref);
+  return row;
+}
+
+static void
+show_summary(CheckPage *page, const GPtrArray *findings)
+{
+  guint counts[4] = {0};
+  for (guint i = 0; i < findings->len; i++)
+    counts[((const Finding *)findings->pdata[i])->signal]++;
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (int s = SIGNAL_DANGER; s <= SIGNAL_NOTICE; s++)
+    if (counts[s] > 0)
+      g_string_append_printf(text, "%s%u %s", text->len > 0 ? ", " : "", counts[s],
+                             signal_word((Signal)s));
+  if (document_device_count(session_get_document(page->session)) == 0)
+    g_string_assign(text, "Nothing to check yet. Put devices on the sheet first.");
+  else if (text->len == 0)
+    g_string_assign(text, "Nothing found. This is not an approval: prove it with the meter.");
+  gtk_label_set_text(page->summary, text->str);
+}
+
+static void
+on_inspected(Session *session, CheckPage *page)
+{
+  const SessionResult *result = session_get_result(session);
+  if (!session_is_fresh(session))
+    return;
+  const Inspection *inspection = result->inspection;
+  page->filling = true;
+  GtkWidget *row;
+  while ((row = gtk_widget_get_first_child(page->list)) != NULL)
+    gtk_list_box_remove(GTK_LIST_BOX(page->list), row);
+  guint most = 200; /* more than anybody reads; the first ones are the gravest */
+  for (guint i = 0; i < MIN(inspection->findings->len, most); i++)
+    gtk_list_box_append(GTK_LIST_BOX(page->list), make_row(inspection->findings->pdata[i]));
+  page->filling = false;
+  gtk_widget_set_visible(page->list, inspection->findings->len > 0);
+  show_summary(page, inspection->findings);
+  gtk_widget_set_visible(GTK_WIDGET(page->trouble), inspection->error != NULL);
+  if (inspection->error != NULL)
+    gtk_label_set_text(page->trouble, inspection->error->message);
+}
+
+static void
+on_changed(Session *session, CheckPage *page)
+{
+  (void)page;
+  if (session_get_shown(session)->len > 0)
+    session_show_places(session, NULL);
+}
+
+static void
+on_row_selected(GtkListBox *list, GtkListBoxRow *row, CheckPage *page)
+{
+  (void)list;
+  if (!page->filling)
+    session_show_places(page->session,
+                        row != NULL ? g_object_get_data(G_OBJECT(row), "places") : NULL);
+}
+
+void
+check_page_step(CheckPage *page, int step)
+{
+  GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
+  int at = chosen != NULL ? gtk_list_box_row_get_index(chosen) + step : step > 0 ? 0 : -1;
+  GtkListBoxRow *next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), at);
+  if (next == NULL)
+    next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), 0);
+  if (next != NULL) {
+    gtk_list_box_select_row(GTK_LIST_BOX(page->list), next);
+    gtk_widget_grab_focus(GTK_WIDGET(next));
+  }
+}
+
+void
+check_page_set_session(CheckPage *page, Session *session)
+{
+  page->session = g_object_ref(session);
+  g_signal_connect_object(session, "inspected", G_CALLBACK(on_inspected), page, 0);
+  g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), page, 0);
+  on_inspected(session, page);
+}
+
+static void
+check_page_dispose(GObject *object)
+{
+  CheckPage *page = DOORSHEET_CHECK_PAGE(object);
+  page->filling = true; /* rows that go must not be shown any more */
+  g_clear_object(&page->session);
+  G_OBJECT_CLASS(check_page_parent_class)->dispose(object);
+}
+
+static void
+check_page_class_init(CheckPageClass *class)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
+  G_OBJECT_CLASS(class)->dispose = check_page_dispose;
+  gtk_widget_class_set_template_from_resource(widget_class,
+                                              "/org/doorsheet/Doorsheet/ui/check_page.ui");
+  gtk_widget_class_bind_template_child(widget_class, CheckPage, summary);
+  gtk_widget_class_bind_template_child(widget_class, CheckPage, trouble);
+  gtk_widget_class_bind_template_child(widget_class, CheckPage, list);
+  gtk_widget_class_bind_template_callback(widget_class, on_row_selected);
+}
+
+static void
+check_page_init(CheckPage *page)
+{
+  gtk_widget_init_template(GTK_WIDGET(page));
+}

@@ -1,0 +1,313 @@
+/* SPDX-License-Identifier: MIT */
+#include "window/panels.h"
+#include <string.h>
+
+struct _FieldEntry {
+  GtkBox parent;
+  GtkWidget *line; /* title and editor side by side */
+  GtkLabel *title;
+  GtkLabel *problem;
+  const FieldSpec *field;
+  GtkWidget *editor;
+  char *shown; /* the committed text */
+  bool compact;
+  bool optional; /* a list whose first entry means "not stated" */
+  bool updating;
+};
+
+G_DEFINE_FINAL_TYPE(FieldEntry, field_entry, GTK_TYPE_BOX)
+
+static guint commit_event;
+
+void
+panel_clear(GtkWidget *container)
+{
+  GtkWidget *child;
+  while ((child = gtk_widget_get_first_child(container)) != NULL)
+    gtk_widget_unparent(child);
+}
+
+GtkWidget *
+panel_label(const char *text, const char *style_class)
+{
+  GtkWidget *label = gtk_label_new(text);
+  gtk_label_set_xalign(GTK_LABEL(label), 0);
+  gtk_label_set_wrap(GTK_LABEL(label), TRUE);
+  gtk_label_set_wrap_mode(GTK_LABEL(label), PANGO_WRAP_WORD_CHAR);
+  if (style_class != NULL)
+    gtk_widget_add_css_class(label, style_class);
+  return label;
+}
+
+void
+field_entry_set_error(FieldEntry *entry, const char *message)
+{
+  bool wrong = message != NULL;
+  if (wrong)
+    gtk_widget_add_css_class(entry->editor, "error");
+  else
+    gtk_widget_remove_css_class(entry->editor, "error");
+  gtk_label_set_text(entry->problem, wrong ? message : "");
+  gtk_widget_set_visible(GTK_WIDGET(entry->problem), wrong && !entry->compact);
+  gtk_widget_set_tooltip_text(entry->editor, wrong ? message : entry->field->help);
+  gtk_accessible_update_state(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_STATE_INVALID,
+                              wrong ? GTK_ACCESSIBLE_INVALID_TRUE : GTK_ACCESSIBLE_INVALID_FALSE,
+                              -1);
+}
+
+/* People type "480"; the field knows that it means volts. */
+static char *
+with_unit(const FieldSpec *field, const char *text)
+{
+  char *stripped = g_strstrip(g_strdup(text));
+  gsize length = strlen(stripped);
+  bool quantity = field->type == FIELD_QUANTITY || field->type == FIELD_RANGE;
+  if (!quantity || field->unit == UNIT_NONE || length == 0 ||
+      !(g_ascii_isdigit(stripped[length - 1]) || stripped[length - 1] == '.'))
+    return stripped;
+  /* "mm2" ends in a digit too: only a text without letters lacks its unit. */
+  for (const char *c = stripped; *c != '\0'; c++)
+    if (g_ascii_isalpha(*c) || (guchar)*c >= 0x80)
+      return stripped;
+  char *full = g_strdup_printf("%s %s", stripped, unit_symbol(field->unit));
+  g_free(stripped);
+  return full;
+}
+
+static bool
+acceptable(const FieldSpec *field, const char *text, GError **error)
+{
+  Value value;
+  value_init_defaults(&value, field, 1);
+  bool ok = value_set_text(&value, field, *text != '\0' ? text : NULL, error);
+  value_clear_all(&value, 1);
+  return ok;
+}
+
+static void
+commit(FieldEntry *entry, const char *text)
+{
+  if (g_strcmp0(text, entry->shown) == 0)
+    return;
+  g_free(entry->shown);
+  entry->shown = g_strdup(text);
+  /* The receiver may rebuild the panel that holds this entry. */
+  g_object_ref(entry);
+  g_signal_emit(entry, commit_event, 0, *text != '\0' ? text : NULL);
+  g_object_unref(entry);
+}
+
+static void
+commit_entry(FieldEntry *entry)
+{
+  g_autofree char *text =
+      with_unit(entry->field, gtk_editable_get_text(GTK_EDITABLE(entry->editor)));
+  g_autoptr(GError) error = NULL;
+  if (!acceptable(entry->field, text, &error)) {
+    field_entry_set_error(entry, error->message);
+    return;
+  }
+  field_entry_set_error(entry, NULL);
+  commit(entry, text);
+}
+
+static void
+on_text(GtkEditable *editable, FieldEntry *entry)
+{
+  if (entry->updating)
+    return;
+  g_autofree char *text = with_unit(entry->field, gtk_editable_get_text(editable));
+  g_autoptr(GError) error = NULL;
+  field_entry_set_error(entry, acceptable(entry->field, text, &error) ? NULL : error->message);
+}
+
+static void
+on_activate(GtkEntry *editor, FieldEntry *entry)
+{
+  (void)editor;
+  commit_entry(entry);
+}
+
+static void
+on_focus_leave(GtkEventControllerFocus *focus, FieldEntry *entry)
+{
+  (void)focus;
+  if (!gtk_widget_in_destruction(GTK_WIDGET(entry)) && gtk_widget_get_root(entry->editor) != NULL)
+    commit_entry(entry);
+}
+
+static void
+show_text(FieldEntry *entry, const char *text)
+{
+  entry->updating = true;
+  gtk_editable_set_text(GTK_EDITABLE(entry->editor), text);
+  entry->updating = false;
+}
+
+static gboolean
+on_key(GtkEventControllerKey *keys, guint key, guint code, GdkModifierType state, FieldEntry *entry)
+{
+  (void)keys;
+  (void)code;
+  (void)state;
+  if (key != GDK_KEY_Escape)
+    return FALSE;
+  show_text(entry, entry->shown != NULL ? entry->shown : "");
+  field_entry_set_error(entry, NULL);
+  return TRUE;
+}
+
+static GtkWidget *
+make_text(FieldEntry *entry)
+{
+  GtkWidget *editor = gtk_entry_new();
+  gtk_editable_set_width_chars(GTK_EDITABLE(editor), entry->compact ? 6 : 10);
+  gtk_editable_set_max_width_chars(GTK_EDITABLE(editor), 14);
+  if (entry->field->unit != UNIT_NONE) {
+    g_autofree char *hint = g_strdup_printf("in %s", unit_symbol(entry->field->unit));
+    gtk_entry_set_placeholder_text(GTK_ENTRY(editor),
+                                   entry->compact ? unit_symbol(entry->field->unit) : hint);
+  }
+  g_signal_connect(editor, "changed", G_CALLBACK(on_text), entry);
+  g_signal_connect(editor, "activate", G_CALLBACK(on_activate), entry);
+  GtkEventController *focus = gtk_event_controller_focus_new();
+  g_signal_connect(focus, "leave", G_CALLBACK(on_focus_leave), entry);
+  gtk_widget_add_controller(editor, focus);
+  GtkEventController *keys = gtk_event_controller_key_new();
+  g_signal_connect(keys, "key-pressed", G_CALLBACK(on_key), entry);
+  gtk_widget_add_controller(editor, keys);
+  return editor;
+}
+
+static void
+on_choice(GtkDropDown *list, GParamSpec *property, FieldEntry *entry)
+{
+  (void)property;
+  if (entry->updating)
+    return;
+  guint at = gtk_drop_down_get_selected(list);
+  if (entry->optional && at == 0)
+    commit(entry, "");
+  else if (at != GTK_INVALID_LIST_POSITION)
+    commit(entry, entry->field->choices[at - (entry->optional ? 1 : 0)]);
+}
+
+static GtkWidget *
+make_list(FieldEntry *entry)
+{
+  entry->optional = entry->field->initial == NULL && !entry->field->required;
+  GtkStringList *words = gtk_string_list_new(NULL);
+  if (entry->optional)
+    gtk_string_list_append(words, "not stated");
+  for (guint i = 0; entry->field->choices[i] != NULL; i++) {
+    g_autofree char *word = g_strdelimit(g_strdup(entry->field->choices[i]), "-", ' ');
+    gtk_string_list_append(words, word);
+  }
+  GtkWidget *list = gtk_drop_down_new(G_LIST_MODEL(words), NULL);
+  g_signal_connect(list, "notify::selected", G_CALLBACK(on_choice), entry);
+  return list;
+}
+
+static void
+on_switch(GtkSwitch *toggle, GParamSpec *property, FieldEntry *entry)
+{
+  (void)property;
+  if (!entry->updating)
+    commit(entry, gtk_switch_get_active(toggle) ? "yes" : "no");
+}
+
+static GtkWidget *
+make_switch(FieldEntry *entry)
+{
+  GtkWidget *toggle = gtk_switch_new();
+  gtk_widget_set_halign(toggle, GTK_ALIGN_START);
+  gtk_widget_set_valign(toggle, GTK_ALIGN_CENTER);
+  g_signal_connect(toggle, "notify::active", G_CALLBACK(on_switch), entry);
+  return toggle;
+}
+
+GtkWidget *
+field_entry_new(const FieldSpec *field, const char *title, bool compact)
+{
+  FieldEntry *entry = g_object_new(FIELD_ENTRY_TYPE, NULL);
+  entry->field = field;
+  entry->compact = compact;
+  if (field->type == FIELD_CHOICE)
+    entry->editor = make_list(entry);
+  else if (field->type == FIELD_BOOLEAN)
+    entry->editor = make_switch(entry);
+  else
+    entry->editor = make_text(entry);
+  gtk_widget_set_hexpand(entry->editor, TRUE);
+  gtk_widget_set_tooltip_text(entry->editor, field->help);
+  gtk_box_append(GTK_BOX(entry->line), entry->editor);
+  const char *name = title != NULL ? title : field->title;
+  gtk_label_set_text(entry->title, name);
+  gtk_widget_set_visible(GTK_WIDGET(entry->title), !compact);
+  gtk_label_set_mnemonic_widget(entry->title, entry->editor);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
+                                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, field->help, -1);
+  return GTK_WIDGET(entry);
+}
+
+void
+field_entry_set_value(FieldEntry *entry, const Value *value)
+{
+  g_autofree char *text = value_dup_text(value, entry->field);
+  const char *now = text != NULL ? text : "";
+  if (g_strcmp0(now, entry->shown) == 0 && entry->field->type != FIELD_CHOICE)
+    return;
+  g_free(entry->shown);
+  entry->shown = g_strdup(now);
+  entry->updating = true;
+  if (GTK_IS_EDITABLE(entry->editor)) {
+    gtk_editable_set_text(GTK_EDITABLE(entry->editor), now);
+    field_entry_set_error(entry, NULL);
+  } else if (GTK_IS_SWITCH(entry->editor))
+    gtk_switch_set_active(GTK_SWITCH(entry->editor), value->has_value && value->choice != 0);
+  else if (value->has_value)
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(entry->editor),
+                               (guint)value->choice + (entry->optional ? 1 : 0));
+  else
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(entry->editor), 0);
+  entry->updating = false;
+}
+
+const FieldSpec *
+field_entry_get_field(FieldEntry *entry)
+{
+  return entry->field;
+}
+
+GtkWidget *
+field_entry_get_editor(FieldEntry *entry)
+{
+  return entry->editor;
+}
+
+static void
+field_entry_finalize(GObject *object)
+{
+  g_free(DOORSHEET_FIELD_ENTRY(object)->shown);
+  G_OBJECT_CLASS(field_entry_parent_class)->finalize(object);
+}
+
+static void
+field_entry_class_init(FieldEntryClass *class)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
+  G_OBJECT_CLASS(class)->finalize = field_entry_finalize;
+  gtk_widget_class_set_template_from_resource(widget_class,
+                                              "/org/doorsheet/Doorsheet/ui/field_entry.ui");
+  gtk_widget_class_bind_template_child(widget_class, FieldEntry, line);
+  gtk_widget_class_bind_template_child(widget_class, FieldEntry, title);
+  gtk_widget_class_bind_template_child(widget_class, FieldEntry, problem);
+  commit_event = g_signal_new("commit", FIELD_ENTRY_TYPE, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                              G_TYPE_NONE, 1, G_TYPE_STRING);
+}
+
+static void
+field_entry_init(FieldEntry *entry)
+{
+  gtk_widget_init_template(GTK_WIDGET(entry));
+}

@@ -1,0 +1,478 @@
+/* SPDX-License-Identifier: MIT */
+/* The nameplate of what is selected, built from its kind's table: fields, rows (leads, readings),
+ * terminals with what lands on them and the volts they stand at. With nothing selected it lists
+ * the devices of the sheet, which also makes the diagram readable without the drawing. */
+#include "window/panels.h"
+#include <string.h>
+
+struct _LandPage {
+  GtkBox parent;
+  GtkLabel *heading;
+  GtkLabel *help;
+  GtkWidget *commands;
+  GtkButton *operate;
+  GtkWidget *fields;
+  GtkWidget *rows_box;
+  GtkLabel *rows_title;
+  GtkWidget *rows;
+  GtkButton *add_row;
+  GtkLabel *problem;
+  GtkWidget *terminals_box;
+  GtkWidget *terminals;
+  GtkWidget *list;
+  Session *session;
+  char *built_for;    /* what the entries belong to */
+  GPtrArray *entries; /* of FieldEntry *, borrowed */
+};
+
+G_DEFINE_FINAL_TYPE(LandPage, land_page, GTK_TYPE_BOX)
+
+#define ROW_KEY "row"
+
+static const Device *
+one_device(LandPage *page)
+{
+  guint n;
+  session_get_selected_conductors(page->session, &n);
+  if (session_get_selected_device_count(page->session) != 1 || n > 0)
+    return NULL;
+  return document_find_device(session_get_document(page->session),
+                              session_get_selected_devices(page->session)[0]);
+}
+
+static const Conductor *
+one_conductor(LandPage *page)
+{
+  guint n;
+  const guint32 *keys = session_get_selected_conductors(page->session, &n);
+  if (session_get_selected_device_count(page->session) > 0 || n != 1)
+    return NULL;
+  return document_find_conductor(session_get_document(page->session), keys[0]);
+}
+
+static void
+show_problem(LandPage *page, const char *text)
+{
+  gtk_label_set_text(page->problem, text != NULL ? text : "");
+  gtk_widget_set_visible(GTK_WIDGET(page->problem), text != NULL);
+}
+
+/* --- committing --- */
+
+static void
+on_commit(FieldEntry *entry, const char *text, LandPage *page)
+{
+  const Document *document = session_get_document(page->session);
+  const Device *device = one_device(page);
+  const Conductor *conductor = one_conductor(page);
+  const char *name = field_entry_get_field(entry)->name;
+  gpointer row = g_object_get_data(G_OBJECT(entry), ROW_KEY);
+  g_autoptr(GError) error = NULL;
+  Change *change = NULL;
+  if (device != NULL && row != NULL)
+    change =
+        edit_set_row_field(document, device->id, GPOINTER_TO_UINT(row) - 1, name, text, &error);
+  else if (device != NULL)
+    change = edit_set_field(document, device->id, name, text, &error);
+  else if (conductor != NULL)
+    change = edit_set_conductor_field(document, conductor->key, name, text, &error);
+  if (change != NULL)
+    session_try(page->session, change, &error);
+  if (error != NULL) {
+    field_entry_set_error(entry, error->message);
+    show_problem(page, row != NULL ? error->message : NULL);
+  } else
+    show_problem(page, NULL);
+}
+
+static void
+on_id_commit(FieldEntry *entry, const char *text, LandPage *page)
+{
+  const Device *device = one_device(page);
+  if (device == NULL || text == NULL)
+    return;
+  g_autofree char *id = g_strdup(text);
+  g_autoptr(GError) error = NULL;
+  Change *change = edit_set_id(session_get_document(page->session), device->id, id, &error);
+  if (change == NULL || !session_try(page->session, change, &error))
+    field_entry_set_error(entry, error->message);
+  else
+    session_select_device(page->session, id, false);
+}
+
+static void
+on_remove_row(GtkButton *button, LandPage *page)
+{
+  const Device *device = one_device(page);
+  if (device == NULL)
+    return;
+  guint row = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(button), ROW_KEY)) - 1;
+  GError *error = NULL;
+  Change *change = edit_remove_row(session_get_document(page->session), device->id, row, &error);
+  session_edit(page->session, change, error);
+}
+
+static void
+on_add_row(GtkButton *button, LandPage *page)
+{
+  (void)button;
+  const Device *device = one_device(page);
+  if (device == NULL)
+    return;
+  GError *error = NULL;
+  Change *change = edit_add_row(session_get_document(page->session), device->id, &error);
+  session_edit(page->session, change, error);
+}
+
+/* --- building --- */
+
+static FieldEntry *
+add_entry(LandPage *page, GtkWidget *box, const FieldSpec *field, const char *title, bool compact)
+{
+  GtkWidget *entry = field_entry_new(field, title, compact);
+  g_signal_connect(entry, "commit", G_CALLBACK(on_commit), page);
+  if (GTK_IS_BOX(box))
+    gtk_box_append(GTK_BOX(box), entry);
+  g_ptr_array_add(page->entries, entry);
+  return DOORSHEET_FIELD_ENTRY(entry);
+}
+
+static const FieldSpec id_field = {.name = "id",
+                                   .title = "Name on the sheet",
+                                   .help = "Unique letters and number: T1, FU2",
+                                   .type = FIELD_NAME,
+                                   .required = true};
+
+static void
+build_rows(LandPage *page, const Device *device)
+{
+  const PartKind *kind = device->kind;
+  gtk_widget_set_visible(page->rows_box, kind->row_fields != NULL);
+  if (kind->row_fields == NULL)
+    return;
+  g_autofree char *title = g_strdup_printf("%ss", kind->row_title);
+  gtk_label_set_text(page->rows_title, title);
+  g_autofree char *add = g_strdup_printf("Add a %s", kind->row_name);
+  gtk_button_set_label(page->add_row, add);
+  gtk_widget_set_sensitive(GTK_WIDGET(page->add_row), device_row_count(device) < kind->max_rows);
+  GtkWidget *grid = gtk_grid_new();
+  gtk_grid_set_column_spacing(GTK_GRID(grid), 4);
+  gtk_grid_set_row_spacing(GTK_GRID(grid), 3);
+  for (guint f = 0; f < kind->n_row_fields; f++)
+    gtk_grid_attach(GTK_GRID(grid), panel_label(kind->row_fields[f].title, "dim-label"), (int)f, 0,
+                    1, 1);
+  for (guint r = 0; r < device_row_count(device); r++) {
+    for (guint f = 0; f < kind->n_row_fields; f++) {
+      g_autofree char *name =
+          g_strdup_printf("%s %u %s", kind->row_title, r + 1, kind->row_fields[f].title);
+      FieldEntry *entry = add_entry(page, grid, &kind->row_fields[f], name, true);
+      g_object_set_data(G_OBJECT(entry), ROW_KEY, GUINT_TO_POINTER(r + 1));
+      gtk_grid_attach(GTK_GRID(grid), GTK_WIDGET(entry), (int)f, (int)r + 1, 1, 1);
+    }
+    GtkWidget *remove = gtk_button_new_from_icon_name("list-remove-symbolic");
+    g_autofree char *what = g_strdup_printf("Remove %s %u", kind->row_name, r + 1);
+    gtk_widget_set_tooltip_text(remove, what);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(remove), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
+    gtk_widget_add_css_class(remove, "flat");
+    gtk_widget_add_css_class(remove, "tight");
+    g_object_set_data(G_OBJECT(remove), ROW_KEY, GUINT_TO_POINTER(r + 1));
+    g_signal_connect(remove, "clicked", G_CALLBACK(on_remove_row), page);
+    gtk_grid_attach(GTK_GRID(grid), remove, (int)kind->n_row_fields, (int)r + 1, 1, 1);
+  }
+  gtk_box_append(GTK_BOX(page->rows), grid);
+}
+
+static void
+build_device(LandPage *page, const Device *device)
+{
+  FieldEntry *id = DOORSHEET_FIELD_ENTRY(field_entry_new(&id_field, NULL, false));
+  g_signal_connect(id, "commit", G_CALLBACK(on_id_commit), page);
+  gtk_box_append(GTK_BOX(page->fields), GTK_WIDGET(id));
+  Value value = {.is_set = true, .has_value = true, .text = device->id};
+  field_entry_set_value(id, &value);
+  for (guint f = 0; f < device->kind->n_fields; f++)
+    add_entry(page, page->fields, &device->kind->fields[f], NULL, false);
+  build_rows(page, device);
+}
+
+static void
+fill_values(LandPage *page)
+{
+  const Device *device = one_device(page);
+  const Conductor *conductor = one_conductor(page);
+  for (guint i = 0; i < page->entries->len; i++) {
+    FieldEntry *entry = page->entries->pdata[i];
+    const FieldSpec *field = field_entry_get_field(entry);
+    guint row = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(entry), ROW_KEY));
+    if (device != NULL && row > 0)
+      field_entry_set_value(entry, &device_row(device, row - 1)[field - device->kind->row_fields]);
+    else if (device != NULL)
+      field_entry_set_value(entry, &device->values[field - device->kind->fields]);
+    else if (conductor != NULL)
+      field_entry_set_value(entry, &conductor->values[field - conductor_fields]);
+  }
+}
+
+/* --- terminals --- */
+
+static void
+on_land_from(GtkButton *button, LandPage *page)
+{
+  const char *name = g_object_get_data(G_OBJECT(button), "terminal");
+  const Device *device = one_device(page);
+  if (device == NULL)
+    return;
+  g_autofree char *target = g_strdup_printf("%s.%s", device->id, name);
+  gtk_widget_activate_action(GTK_WIDGET(page), "win.land-from", "s", target);
+}
+
+static char *
+landed_where(LandPage *page, const Device *device, const Terminal *terminal)
+{
+  const Document *document = session_get_document(page->session);
+  g_autoptr(GString) text = g_string_new(NULL);
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    const Landing *ends[2] = {&conductor->from, &conductor->to};
+    for (int e = 0; e < 2; e++) {
+      if (g_strcmp0(ends[e]->device, device->id) != 0 ||
+          g_strcmp0(ends[e]->terminal, terminal->name) != 0)
+        continue;
+      const Device *other = document_find_device(document, ends[1 - e]->device);
+      bool capped = other != NULL && other->kind->role == ROLE_CAP;
+      g_string_append_printf(text, "%s%s%s.%s", text->len > 0 ? ", " : "", capped ? "capped " : "",
+                             ends[1 - e]->device, ends[1 - e]->terminal);
+    }
+  }
+  if (text->len == 0)
+    g_string_append(text, terminal->flying ? "loose: land or cap it" : "nothing landed");
+  return g_string_free(g_steal_pointer(&text), FALSE);
+}
+
+static void
+show_terminals(LandPage *page)
+{
+  panel_clear(page->terminals);
+  const Device *device = one_device(page);
+  gtk_widget_set_visible(page->terminals_box, device != NULL && device_terminal_count(device) > 0);
+  for (guint t = 0; device != NULL && t < device_terminal_count(device); t++) {
+    const Terminal *terminal = device_terminal(device, t);
+    g_autofree char *where = landed_where(page, device, terminal);
+    g_autofree char *volts = session_dup_volts(page->session, device->id, terminal->name);
+    GtkWidget *name = panel_label(terminal->name, "terminal-name");
+    GtkWidget *place = panel_label(where, NULL);
+    gtk_widget_set_hexpand(place, TRUE);
+    GtkWidget *reading = panel_label(volts, "numeric");
+    GtkWidget *land = gtk_button_new_with_label("Land");
+    gtk_widget_add_css_class(land, "tight");
+    g_autofree char *what =
+        g_strdup_printf("Land a conductor from %s.%s", device->id, terminal->name);
+    gtk_widget_set_tooltip_text(land, what);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(land), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
+    g_object_set_data_full(G_OBJECT(land), "terminal", g_strdup(terminal->name), g_free);
+    g_signal_connect(land, "clicked", G_CALLBACK(on_land_from), page);
+    GtkWidget *text = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
+    gtk_widget_set_hexpand(text, TRUE);
+    gtk_box_append(GTK_BOX(text), place);
+    gtk_box_append(GTK_BOX(text), reading);
+    gtk_widget_add_css_class(reading, "dim-label");
+    gtk_grid_attach(GTK_GRID(page->terminals), name, 0, (int)t, 1, 1);
+    gtk_grid_attach(GTK_GRID(page->terminals), text, 1, (int)t, 1, 1);
+    gtk_widget_set_valign(land, GTK_ALIGN_CENTER);
+    gtk_grid_attach(GTK_GRID(page->terminals), land, 2, (int)t, 1, 1);
+  }
+}
+
+/* --- the list of devices --- */
+
+static void
+on_list_chosen(GtkListBox *list, GtkListBoxRow *row, LandPage *page)
+{
+  (void)list;
+  const char *id = g_object_get_data(G_OBJECT(row), "id");
+  g_autofree char *copy = g_strdup(id);
+  g_autoptr(GPtrArray) places = g_ptr_array_new();
+  session_select_device(page->session, copy, false);
+  g_ptr_array_add(places, copy);
+  session_show_places(page->session, places);
+  session_show_places(page->session, NULL);
+}
+
+/* Longer sheets are found by name (Ctrl+F), not by scrolling a list. */
+#define LIST_MOST 300
+
+static void
+fill_list(LandPage *page)
+{
+  GtkWidget *row;
+  while ((row = gtk_widget_get_first_child(page->list)) != NULL)
+    gtk_list_box_remove(GTK_LIST_BOX(page->list), row);
+  const Document *document = session_get_document(page->session);
+  guint n = document_device_count(document);
+  for (guint i = 0; i < MIN(n, LIST_MOST); i++) {
+    const Device *device = document_device(document, i);
+    g_autofree char *rating =
+        device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+    g_autofree char *text =
+        g_strdup_printf("%s  %s%s%s", device->id, device->kind->title, rating != NULL ? ", " : "",
+                        rating != NULL ? rating : "");
+    row = gtk_list_box_row_new();
+    gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(row), panel_label(text, NULL));
+    gtk_accessible_update_property(GTK_ACCESSIBLE(row), GTK_ACCESSIBLE_PROPERTY_LABEL, text, -1);
+    g_object_set_data_full(G_OBJECT(row), "id", g_strdup(device->id), g_free);
+    gtk_list_box_append(GTK_LIST_BOX(page->list), row);
+  }
+}
+
+/* --- following the session --- */
+
+static void
+head(LandPage *page, const char *heading, const char *help)
+{
+  gtk_label_set_text(page->heading, heading);
+  gtk_label_set_text(page->help, help != NULL ? help : "");
+  gtk_widget_set_visible(GTK_WIDGET(page->help), help != NULL && *help != '\0');
+}
+
+static void
+head_of_conductor(LandPage *page, const Conductor *conductor)
+{
+  g_autofree char *name = conductor_dup_name(conductor);
+  name[0] = g_ascii_toupper(name[0]);
+  g_autofree char *volts =
+      session_dup_volts(page->session, conductor->from.device, conductor->from.terminal);
+  g_autofree char *help =
+      g_strdup_printf("From %s.%s to %s.%s, %s.", conductor->from.device, conductor->from.terminal,
+                      conductor->to.device, conductor->to.terminal, volts);
+  head(page, name, help);
+}
+
+static char *
+signature(const Device *device, const Conductor *conductor)
+{
+  if (device != NULL)
+    return g_strdup_printf("device %s %s %u", device->kind->name, device->id,
+                           device_row_count(device));
+  return conductor != NULL ? g_strdup_printf("conductor %u", conductor->key) : g_strdup("");
+}
+
+static void
+show_head(LandPage *page, const Device *device, const Conductor *conductor)
+{
+  if (device != NULL) {
+    g_autofree char *heading =
+        g_strdup_printf("%s  %s", device_designation(device), device->kind->title);
+    head(page, heading, device->kind->help);
+    const char *operate = device->kind->operate_field;
+    gtk_widget_set_visible(GTK_WIDGET(page->operate), operate != NULL);
+    if (operate != NULL) {
+      const Value *value = device_value_named(device, operate);
+      g_autofree char *now = value_dup_text(value, &device->kind->fields[value - device->values]);
+      g_autofree char *text = g_strdup_printf("Operate (%s: %s)", operate, now);
+      gtk_button_set_label(page->operate, text);
+    }
+  } else if (conductor != NULL)
+    head_of_conductor(page, conductor);
+  else if (session_get_selected_device_count(page->session) == 0) {
+    g_autofree char *text = session_dup_selection_text(page->session);
+    head(page, "On this sheet", text);
+  } else {
+    g_autofree char *text = session_dup_selection_text(page->session);
+    head(page, "Several selected", text);
+  }
+}
+
+static void
+refresh(LandPage *page)
+{
+  const Device *device = one_device(page);
+  const Conductor *conductor = one_conductor(page);
+  bool any = device != NULL || conductor != NULL;
+  g_autofree char *now = signature(device, conductor);
+  show_head(page, device, conductor);
+  gtk_widget_set_visible(page->commands, device != NULL);
+  gtk_widget_set_visible(page->list, !any);
+  if (g_strcmp0(now, page->built_for) != 0) {
+    g_ptr_array_set_size(page->entries, 0);
+    panel_clear(page->fields);
+    panel_clear(page->rows);
+    gtk_widget_set_visible(page->rows_box, FALSE);
+    show_problem(page, NULL);
+    if (device != NULL)
+      build_device(page, device);
+    for (guint f = 0; conductor != NULL && f < CONDUCTOR_FIELD_COUNT; f++)
+      add_entry(page, page->fields, &conductor_fields[f], NULL, false);
+    g_free(page->built_for);
+    page->built_for = g_steal_pointer(&now);
+  }
+  fill_values(page);
+  show_terminals(page);
+  if (!any)
+    fill_list(page);
+}
+
+static void
+on_session(Session *session, LandPage *page)
+{
+  (void)session;
+  refresh(page);
+}
+
+static void
+on_inspected(Session *session, LandPage *page)
+{
+  (void)session;
+  show_terminals(page);
+}
+
+void
+land_page_set_session(LandPage *page, Session *session)
+{
+  page->session = g_object_ref(session);
+  g_signal_connect_object(session, "changed", G_CALLBACK(on_session), page, 0);
+  g_signal_connect_object(session, "selection", G_CALLBACK(on_session), page, 0);
+  g_signal_connect_object(session, "inspected", G_CALLBACK(on_inspected), page, 0);
+  g_signal_connect_object(session, "state", G_CALLBACK(on_inspected), page, 0);
+  refresh(page);
+}
+
+static void
+land_page_dispose(GObject *object)
+{
+  LandPage *page = DOORSHEET_LAND_PAGE(object);
+  g_clear_pointer(&page->entries, g_ptr_array_unref);
+  g_clear_pointer(&page->built_for, g_free);
+  g_clear_object(&page->session);
+  G_OBJECT_CLASS(land_page_parent_class)->dispose(object);
+}
+
+static void
+land_page_class_init(LandPageClass *class)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
+  G_OBJECT_CLASS(class)->dispose = land_page_dispose;
+  gtk_widget_class_set_template_from_resource(widget_class,
+                                              "/org/doorsheet/Doorsheet/ui/land_page.ui");
+  gtk_widget_class_bind_template_child(widget_class, LandPage, heading);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, help);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, commands);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, operate);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, fields);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, rows_box);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, rows_title);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, rows);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, add_row);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, problem);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, terminals_box);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, terminals);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, list);
+  gtk_widget_class_bind_template_callback(widget_class, on_add_row);
+  gtk_widget_class_bind_template_callback(widget_class, on_list_chosen);
+}
+
+static void
+land_page_init(LandPage *page)
+{
+  page->entries = g_ptr_array_new();
+  gtk_widget_init_template(GTK_WIDGET(page));
+}

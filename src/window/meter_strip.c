@@ -1,0 +1,281 @@
+/* SPDX-License-Identifier: MIT */
+/* The meter: two probes, large digits, and what they mean. Volts when energized; locked out, ohms
+ * as well. */
+#include "solve/meter.h"
+#include "window/panels.h"
+#include <math.h>
+#include <string.h>
+
+#define NAMES_MOST 4000
+/* Corner studies for the expected range are solved in the strip only on sheets this small. */
+#define RANGE_MOST 200
+
+struct _MeterStrip {
+  GtkBox parent;
+  GtkDropDown *red, *black;
+  GtkStringList *names;
+  GtkLabel *digits, *word, *detail, *ohms;
+  Session *session;
+  guint names_hash;
+  bool updating;
+};
+
+G_DEFINE_FINAL_TYPE(MeterStrip, meter_strip, GTK_TYPE_BOX)
+
+#define LIFTED "lifted"
+#define EARTH "GND"
+
+static GtkDropDown *
+picker(MeterStrip *strip, ProbeColour probe)
+{
+  return probe == PROBE_RED ? strip->red : strip->black;
+}
+
+static char *
+name_of(const Landing *landing)
+{
+  if (landing == NULL)
+    return g_strdup(LIFTED);
+  return landing->device == NULL ? g_strdup(EARTH)
+                                 : g_strdup_printf("%s.%s", landing->device, landing->terminal);
+}
+
+static guint
+position(MeterStrip *strip, const char *name)
+{
+  guint n = g_list_model_get_n_items(G_LIST_MODEL(strip->names));
+  for (guint i = 0; i < n; i++)
+    if (strcmp(gtk_string_list_get_string(strip->names, i), name) == 0)
+      return i;
+  return 0;
+}
+
+static void
+show_probes(MeterStrip *strip)
+{
+  strip->updating = true;
+  for (int p = 0; p < 2; p++) {
+    g_autofree char *name = name_of(session_get_probe(strip->session, (ProbeColour)p));
+    gtk_drop_down_set_selected(picker(strip, (ProbeColour)p), position(strip, name));
+  }
+  strip->updating = false;
+}
+
+static void
+refill(MeterStrip *strip)
+{
+  const Document *document = session_get_document(strip->session);
+  g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
+  g_ptr_array_add(names, g_strdup(LIFTED));
+  g_ptr_array_add(names, g_strdup(EARTH));
+  guint hash = 5381;
+  for (guint i = 0; i < document_device_count(document) && names->len < NAMES_MOST; i++) {
+    const Device *device = document_device(document, i);
+    for (guint t = 0; t < device_terminal_count(device); t++) {
+      char *name = g_strdup_printf("%s.%s", device->id, device_terminal(device, t)->name);
+      hash = hash * 33 + g_str_hash(name);
+      g_ptr_array_add(names, name);
+    }
+  }
+  g_ptr_array_add(names, NULL);
+  if (hash == strip->names_hash)
+    return;
+  strip->names_hash = hash;
+  strip->updating = true;
+  gtk_string_list_splice(strip->names, 0, g_list_model_get_n_items(G_LIST_MODEL(strip->names)),
+                         (const char *const *)names->pdata);
+  strip->updating = false;
+  show_probes(strip);
+}
+
+static void
+show(MeterStrip *strip, const char *digits, const char *word, const char *detail)
+{
+  gtk_label_set_text(strip->digits, digits);
+  gtk_label_set_text(strip->word, word);
+  gtk_label_set_text(strip->detail, detail);
+}
+
+static void
+show_range(MeterStrip *strip, const Solution *solution, guint a, guint b)
+{
+  ExpectedReading reading = {0};
+  if (document_device_count(session_get_document(strip->session)) > RANGE_MOST ||
+      !expected_reading_between(solution->circuit, solution, a, b, &expected_variation_default,
+                                &reading, NULL))
+    return;
+  g_autofree char *range = quantity_display_range(reading.low, reading.high, UNIT_VOLT, 4);
+  g_autofree char *text = g_strdup_printf("expect %s", range);
+  if (reading.state == READING_LIVE)
+    gtk_label_set_text(strip->detail, text);
+  expected_reading_clear(&reading);
+}
+
+/* Points without a fixed voltage to one another: what a high-impedance meter shows all the same. */
+static void
+show_loose(MeterStrip *strip, const Solution *solution, guint a, guint b, ReadingState state)
+{
+  MeterReading reading = {0};
+  if (!meter_volts(solution->circuit, solution, a, b, METER_HIGH_IMPEDANCE, &reading, NULL)) {
+    show(strip, "- - - V", reading_state_word(state), "no reading can be told");
+    return;
+  }
+  g_autofree char *text = meter_reading_text(&reading);
+  show(strip, text, reading.state == METER_GHOST ? "ghost" : reading_state_word(state),
+       reading.note[0] != '\0' ? reading.note : "no fixed voltage between these points");
+}
+
+static void
+show_volts(MeterStrip *strip, const Solution *solution, guint a, guint b)
+{
+  Reading reading = solution_reading(solution, a, b);
+  g_autofree char *digits = quantity_display(cabs(reading.volts), UNIT_VOLT, 4);
+  switch (reading.state) {
+  case READING_LIVE:
+    show(strip, digits, "live", "");
+    show_range(strip, solution, a, b);
+    break;
+  case READING_DEAD:
+    show(strip, digits, "dead",
+         session_get_energized(strip->session) ? "no source reaches it"
+                                               : "prove it with a tested meter");
+    break;
+  case READING_FLOATING:
+  case READING_UNDEFINED:
+    show_loose(strip, solution, a, b, reading.state);
+    break;
+  }
+}
+
+static void
+show_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
+{
+  if (session_get_energized(strip->session)) {
+    gtk_label_set_text(strip->ohms, "Ohms only when locked out");
+    return;
+  }
+  MeterReading reading = {0};
+  if (!meter_ohms(solution->circuit, solution, a, b, &reading, NULL)) {
+    gtk_label_set_text(strip->ohms, "");
+    return;
+  }
+  g_autofree char *text = reading.state == METER_REFUSED ? g_strdup("Live: no ohms here")
+                                                         : meter_reading_text(&reading);
+  gtk_label_set_text(strip->ohms, text);
+  gtk_widget_set_tooltip_text(GTK_WIDGET(strip->ohms), reading.note);
+}
+
+static void
+refresh(MeterStrip *strip)
+{
+  const Landing *red = session_get_probe(strip->session, PROBE_RED);
+  const Landing *black = session_get_probe(strip->session, PROBE_BLACK);
+  const Solution *solution = session_get_solution(strip->session);
+  gtk_label_set_text(strip->ohms, "");
+  if (red == NULL || black == NULL) {
+    show(strip, "- - - V", "", "Touch two points with the probes.");
+    return;
+  }
+  if (solution == NULL) {
+    show(strip, "- - - V", "",
+         session_is_fresh(strip->session) ? "The circuit could not be solved: see Check."
+                                          : "Solving");
+    return;
+  }
+  guint a = circuit_node_of_landing(solution->circuit, red);
+  guint b = circuit_node_of_landing(solution->circuit, black);
+  if (a == G_MAXUINT || b == G_MAXUINT) {
+    show(strip, "- - - V", "", "A probe touches nothing.");
+    return;
+  }
+  show_volts(strip, solution, a, b);
+  show_ohms(strip, solution, a, b);
+}
+
+static void
+on_changed(Session *session, MeterStrip *strip)
+{
+  (void)session;
+  refill(strip);
+}
+
+static void
+on_probes(Session *session, MeterStrip *strip)
+{
+  (void)session;
+  show_probes(strip);
+  refresh(strip);
+}
+
+static void
+on_refresh(Session *session, MeterStrip *strip)
+{
+  (void)session;
+  refresh(strip);
+}
+
+static void
+on_picked(GtkDropDown *list, GParamSpec *property, MeterStrip *strip)
+{
+  (void)property;
+  guint at = gtk_drop_down_get_selected(list);
+  if (strip->updating || strip->session == NULL || at == GTK_INVALID_LIST_POSITION)
+    return;
+  ProbeColour probe = list == strip->red ? PROBE_RED : PROBE_BLACK;
+  const char *name = gtk_string_list_get_string(strip->names, at);
+  g_auto(GStrv) parts = g_strsplit(name, ".", 2);
+  if (strcmp(name, LIFTED) == 0)
+    session_set_probe(strip->session, probe, NULL, NULL);
+  else if (strcmp(name, EARTH) == 0)
+    session_set_probe(strip->session, probe, NULL, EARTH);
+  else
+    session_set_probe(strip->session, probe, parts[0], parts[1]);
+}
+
+void
+meter_strip_set_session(MeterStrip *strip, Session *session)
+{
+  strip->session = g_object_ref(session);
+  g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), strip, 0);
+  g_signal_connect_object(session, "probes", G_CALLBACK(on_probes), strip, 0);
+  g_signal_connect_object(session, "inspected", G_CALLBACK(on_refresh), strip, 0);
+  g_signal_connect_object(session, "state", G_CALLBACK(on_refresh), strip, 0);
+  refill(strip);
+  refresh(strip);
+}
+
+static void
+meter_strip_dispose(GObject *object)
+{
+  g_clear_object(&DOORSHEET_METER_STRIP(object)->session);
+  G_OBJECT_CLASS(meter_strip_parent_class)->dispose(object);
+}
+
+static void
+meter_strip_class_init(MeterStripClass *class)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
+  G_OBJECT_CLASS(class)->dispose = meter_strip_dispose;
+  gtk_widget_class_set_template_from_resource(widget_class,
+                                              "/org/doorsheet/Doorsheet/ui/meter_strip.ui");
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, red);
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, black);
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, names);
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, digits);
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, word);
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, detail);
+  gtk_widget_class_bind_template_child(widget_class, MeterStrip, ohms);
+  gtk_widget_class_bind_template_callback(widget_class, on_picked);
+}
+
+static void
+meter_strip_init(MeterStrip *strip)
+{
+  gtk_widget_init_template(GTK_WIDGET(strip));
+  for (int p = 0; p < 2; p++) {
+    GtkExpression *text = gtk_property_expression_new(GTK_TYPE_STRING_OBJECT, NULL, "string");
+    gtk_drop_down_set_expression(picker(strip, (ProbeColour)p), text);
+    gtk_drop_down_set_enable_search(picker(strip, (ProbeColour)p), TRUE);
+    gtk_expression_unref(text);
+  }
+}

@@ -1,0 +1,621 @@
+/* SPDX-License-Identifier: MIT */
+#include "window/session.h"
+#include "diagram/document_file.h"
+#include "parts/catalog.h"
+#include <gio/gio.h>
+#include <math.h>
+#include <string.h>
+
+struct _Session {
+  GObject parent;
+  Document *document;
+  guint listener;
+  char *path;
+  bool energized;
+  guint serial; /* counts edits; a result remembers the one it saw */
+  guint result_serial;
+  bool running;          /* a worker thread is at work */
+  SessionResult *result; /* newest */
+  GPtrArray *devices;    /* of char *: selected ids, NULL-terminated */
+  GArray *conductors;    /* of guint32: selected keys */
+  Landing probes[2];
+  bool probe_set[2];
+  GPtrArray *shown;
+};
+
+G_DEFINE_FINAL_TYPE(Session, session, G_TYPE_OBJECT)
+
+enum {
+  EVENT_CHANGED,
+  EVENT_INSPECTED,
+  EVENT_SELECTION,
+  EVENT_STATE,
+  EVENT_PROBES,
+  EVENT_SHOW,
+  EVENT_MESSAGE,
+  EVENT_COUNT
+};
+static guint events[EVENT_COUNT];
+
+static void
+emit(Session *session, int event)
+{
+  g_signal_emit(session, events[event], 0);
+}
+
+void
+session_say(Session *session, const char *format, ...)
+{
+  va_list args;
+  va_start(args, format);
+  g_autofree char *text = g_strdup_vprintf(format, args);
+  va_end(args);
+  g_signal_emit(session, events[EVENT_MESSAGE], 0, text);
+}
+
+/* --- result --- */
+
+static SessionResult *
+result_new(const Document *document)
+{
+  SessionResult *result = g_new0(SessionResult, 1);
+  g_atomic_ref_count_init(&result->references);
+  result->inspection = inspection_new(document);
+  const Inspection *inspection = result->inspection;
+  if (inspection->solution != NULL)
+    result->expected = expected_readings(inspection->circuit, inspection->solution,
+                                         &expected_variation_default, NULL);
+  const CircuitOptions locked = {.locked_out = true, .supply_scale = 1};
+  result->locked_circuit = circuit_build(inspection->document, &locked);
+  result->locked_solution = solution_new(result->locked_circuit, NULL);
+  if (result->locked_solution != NULL)
+    result->expected_locked = expected_readings(result->locked_circuit, result->locked_solution,
+                                                &expected_variation_default, NULL);
+  return result;
+}
+
+SessionResult *
+session_result_ref(SessionResult *result)
+{
+  g_atomic_ref_count_inc(&result->references);
+  return result;
+}
+
+void
+session_result_unref(SessionResult *result)
+{
+  if (result == NULL || !g_atomic_ref_count_dec(&result->references))
+    return;
+  g_clear_pointer(&result->expected, g_array_unref);
+  g_clear_pointer(&result->expected_locked, g_array_unref);
+  g_clear_pointer(&result->locked_solution, solution_free);
+  g_clear_pointer(&result->locked_circuit, circuit_free);
+  g_clear_pointer(&result->inspection, inspection_free);
+  g_free(result);
+}
+
+static void
+take_result(Session *session, SessionResult *take, guint serial)
+{
+  session_result_unref(session->result);
+  session->result = take;
+  session->result_serial = serial;
+  emit(session, EVENT_INSPECTED);
+}
+
+typedef struct {
+  Document *snapshot;
+  guint serial;
+} Job;
+
+static void
+job_free(gpointer data)
+{
+  Job *job = data;
+  document_free(job->snapshot);
+  g_free(job);
+}
+
+static void
+job_run(GTask *task, gpointer source, gpointer data, GCancellable *cancellable)
+{
+  (void)source;
+  (void)cancellable;
+  const Job *job = data;
+  g_task_return_pointer(task, result_new(job->snapshot), (GDestroyNotify)session_result_unref);
+}
+
+static void inspect(Session *session);
+
+static void
+job_done(GObject *source, GAsyncResult *async, gpointer data)
+{
+  (void)data;
+  Session *session = DOORSHEET_SESSION(source);
+  session->running = false;
+  const Job *job = g_task_get_task_data(G_TASK(async));
+  SessionResult *result = g_task_propagate_pointer(G_TASK(async), NULL);
+  if (result == NULL)
+    return;
+  if (job->serial == session->serial) {
+    take_result(session, result, job->serial);
+    return;
+  }
+  session_result_unref(result); /* an edit came meanwhile: only the newest counts */
+  inspect(session);
+}
+
+static void
+inspect(Session *session)
+{
+  if (document_device_count(session->document) <= SESSION_INLINE_DEVICES) {
+    take_result(session, result_new(session->document), session->serial);
+    return;
+  }
+  if (session->running)
+    return; /* job_done sees that the serial moved on and starts again */
+  session->running = true;
+  Job *job = g_new0(Job, 1);
+  job->snapshot = document_snapshot(session->document);
+  job->serial = session->serial;
+  g_autoptr(GTask) task = g_task_new(session, NULL, job_done, NULL);
+  g_task_set_task_data(task, job, job_free);
+  g_task_run_in_thread(task, job_run);
+}
+
+SessionResult *
+session_get_result(Session *session)
+{
+  return session->result;
+}
+
+bool
+session_is_fresh(Session *session)
+{
+  return session->result != NULL && session->result_serial == session->serial;
+}
+
+bool
+session_get_energized(Session *session)
+{
+  return session->energized;
+}
+
+void
+session_set_energized(Session *session, bool energized)
+{
+  if (session->energized == energized)
+    return;
+  session->energized = energized;
+  session_say(session, energized ? "Energized: the readings are what the meter should show live."
+                                 : "Locked out: the readings are what the meter should show after "
+                                   "lockout. Prove it with a tested meter.");
+  emit(session, EVENT_STATE);
+}
+
+const Solution *
+session_get_solution(Session *session)
+{
+  if (!session_is_fresh(session))
+    return NULL;
+  return session->energized ? session->result->inspection->solution
+                            : session->result->locked_solution;
+}
+
+char *
+session_dup_volts(Session *session, const char *device, const char *terminal)
+{
+  const Solution *solution = session_get_solution(session);
+  if (solution == NULL)
+    return g_strdup("no reading");
+  const Landing landing = {.device = (char *)(gintptr)device,
+                           .terminal = (char *)(gintptr)terminal};
+  guint node = circuit_node_of_landing(solution->circuit, &landing);
+  if (node == G_MAXUINT)
+    return g_strdup("no reading");
+  Reading reading = solution_to_earth(solution, node);
+  if (reading.state != READING_LIVE)
+    return g_strdup(reading_state_word(reading.state));
+  g_autofree char *volts = quantity_display(cabs(reading.volts), UNIT_VOLT, 4);
+  return g_strdup_printf("%s to ground", volts);
+}
+
+/* --- contents --- */
+
+static void
+drop_missing(Session *session)
+{
+  bool dropped = false;
+  for (guint i = session->devices->len - 1; i-- > 0;)
+    if (document_find_device(session->document, session->devices->pdata[i]) == NULL) {
+      g_ptr_array_remove_index(session->devices, i);
+      dropped = true;
+    }
+  for (guint i = session->conductors->len; i-- > 0;)
+    if (document_find_conductor(session->document,
+                                g_array_index(session->conductors, guint32, i)) == NULL) {
+      g_array_remove_index(session->conductors, i);
+      dropped = true;
+    }
+  for (int p = 0; p < 2; p++) {
+    const Device *device;
+    guint terminal;
+    if (session->probe_set[p] && session->probes[p].device != NULL &&
+        !document_resolve(session->document, &session->probes[p], &device, &terminal))
+      session_set_probe(session, (ProbeColour)p, NULL, NULL);
+  }
+  if (dropped)
+    emit(session, EVENT_SELECTION);
+}
+
+static void
+on_document(const Document *document, gpointer data)
+{
+  (void)document;
+  Session *session = data;
+  session->serial++;
+  drop_missing(session);
+  emit(session, EVENT_CHANGED);
+  inspect(session);
+  emit(session, EVENT_STATE);
+}
+
+static void
+take_document(Session *session, Document *take)
+{
+  if (session->document != NULL) {
+    document_unlisten(session->document, session->listener);
+    document_free(session->document);
+  }
+  session->document = take;
+  session->listener = document_listen(take, on_document, session);
+  g_ptr_array_set_size(session->shown, 0);
+  for (int p = 0; p < 2; p++)
+    session_set_probe(session, (ProbeColour)p, NULL, NULL);
+  session_select_nothing(session);
+  on_document(take, session);
+}
+
+const Document *
+session_get_document(Session *session)
+{
+  return session->document;
+}
+
+bool
+session_try(Session *session, Change *take_change, GError **error)
+{
+  if (take_change == NULL)
+    return false;
+  return document_apply(session->document, take_change, error);
+}
+
+bool
+session_edit(Session *session, Change *take_change, GError *take_error)
+{
+  GError *error = take_error;
+  if (take_change != NULL)
+    document_apply(session->document, take_change, error == NULL ? &error : NULL);
+  if (error == NULL)
+    return take_change != NULL;
+  session_say(session, "%s", error->message);
+  g_error_free(error);
+  return false;
+}
+
+bool
+session_undo(Session *session)
+{
+  if (!document_can_undo(session->document))
+    return false;
+  g_autofree char *title = g_strdup(document_undo_title(session->document));
+  document_undo(session->document);
+  session_say(session, "Undone: %s", title);
+  return true;
+}
+
+bool
+session_redo(Session *session)
+{
+  if (!document_can_redo(session->document))
+    return false;
+  g_autofree char *title = g_strdup(document_redo_title(session->document));
+  document_redo(session->document);
+  session_say(session, "Done again: %s", title);
+  return true;
+}
+
+/* --- file --- */
+
+static bool
+open_as(Session *session, const char *path, bool keep_path, GError **error)
+{
+  Document *document = document_read(path, parts_catalog(), error);
+  if (document == NULL)
+    return false;
+  document_clear_history(document);
+  document_mark_saved(document);
+  g_free(session->path);
+  session->path = keep_path && !g_str_has_suffix(path, ".svg") ? g_strdup(path) : NULL;
+  take_document(session, document);
+  return true;
+}
+
+bool
+session_open(Session *session, const char *path, GError **error)
+{
+  return open_as(session, path, true, error);
+}
+
+bool
+session_open_copy(Session *session, const char *path, GError **error)
+{
+  return open_as(session, path, false, error);
+}
+
+bool
+session_save(Session *session, const char *path, GError **error)
+{
+  const char *target = path != NULL ? path : session->path;
+  g_return_val_if_fail(target != NULL, false);
+  if (!document_save(session->document, target, error))
+    return false;
+  if (target != session->path) {
+    g_free(session->path);
+    session->path = g_strdup(target);
+  }
+  document_mark_saved(session->document);
+  session_say(session, "Saved %s", session->path);
+  return true;
+}
+
+const char *
+session_get_path(Session *session)
+{
+  return session->path;
+}
+
+char *
+session_dup_name(Session *session)
+{
+  return session->path != NULL ? g_path_get_basename(session->path) : g_strdup("New sheet");
+}
+
+bool
+session_get_modified(Session *session)
+{
+  return document_modified(session->document);
+}
+
+/* --- selection --- */
+
+static void
+clear_selection(Session *session)
+{
+  g_ptr_array_set_size(session->devices, 0);
+  g_ptr_array_add(session->devices, NULL);
+  g_array_set_size(session->conductors, 0);
+}
+
+/* The NULL at the end stays the last entry. */
+static void
+add_device(Session *session, const char *id)
+{
+  g_ptr_array_insert(session->devices, (int)session->devices->len - 1, g_strdup(id));
+}
+
+void
+session_select_nothing(Session *session)
+{
+  if (session->devices->len == 1 && session->conductors->len == 0)
+    return;
+  clear_selection(session);
+  emit(session, EVENT_SELECTION);
+}
+
+void
+session_select_all(Session *session)
+{
+  clear_selection(session);
+  for (guint i = 0; i < document_device_count(session->document); i++)
+    add_device(session, document_device(session->document, i)->id);
+  for (guint i = 0; i < document_conductor_count(session->document); i++) {
+    guint32 key = document_conductor(session->document, i)->key;
+    g_array_append_val(session->conductors, key);
+  }
+  emit(session, EVENT_SELECTION);
+}
+
+bool
+session_device_selected(Session *session, const char *id)
+{
+  for (guint i = 0; i + 1 < session->devices->len; i++)
+    if (strcmp(session->devices->pdata[i], id) == 0)
+      return true;
+  return false;
+}
+
+bool
+session_conductor_selected(Session *session, guint32 key)
+{
+  for (guint i = 0; i < session->conductors->len; i++)
+    if (g_array_index(session->conductors, guint32, i) == key)
+      return true;
+  return false;
+}
+
+void
+session_select_device(Session *session, const char *id, bool extend)
+{
+  if (!extend)
+    clear_selection(session);
+  if (!session_device_selected(session, id))
+    add_device(session, id);
+  emit(session, EVENT_SELECTION);
+}
+
+void
+session_toggle_device(Session *session, const char *id)
+{
+  if (!session_device_selected(session, id)) {
+    session_select_device(session, id, true);
+    return;
+  }
+  for (guint i = session->devices->len - 1; i-- > 0;)
+    if (strcmp(session->devices->pdata[i], id) == 0)
+      g_ptr_array_remove_index(session->devices, i);
+  emit(session, EVENT_SELECTION);
+}
+
+void
+session_select_conductor(Session *session, guint32 key, bool extend)
+{
+  if (!extend)
+    clear_selection(session);
+  if (!session_conductor_selected(session, key))
+    g_array_append_val(session->conductors, key);
+  emit(session, EVENT_SELECTION);
+}
+
+void
+session_toggle_conductor(Session *session, guint32 key)
+{
+  for (guint i = 0; i < session->conductors->len; i++)
+    if (g_array_index(session->conductors, guint32, i) == key) {
+      g_array_remove_index(session->conductors, i);
+      emit(session, EVENT_SELECTION);
+      return;
+    }
+  session_select_conductor(session, key, true);
+}
+
+const char *const *
+session_get_selected_devices(Session *session)
+{
+  return (const char *const *)session->devices->pdata;
+}
+
+guint
+session_get_selected_device_count(Session *session)
+{
+  return session->devices->len - 1;
+}
+
+const guint32 *
+session_get_selected_conductors(Session *session, guint *n)
+{
+  *n = session->conductors->len;
+  return (const guint32 *)(gpointer)session->conductors->data;
+}
+
+char *
+session_dup_selection_text(Session *session)
+{
+  guint n = session_get_selected_device_count(session), m = session->conductors->len;
+  if (n == 0 && m == 0)
+    return g_strdup_printf("%u devices and %u conductors on this sheet. Nothing is selected.",
+                           document_device_count(session->document),
+                           document_conductor_count(session->document));
+  if (n == 1 && m == 0) {
+    const Device *device = document_find_device(session->document, session->devices->pdata[0]);
+    if (device == NULL)
+      return g_strdup("");
+    g_autofree char *rating =
+        device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+    return g_strdup_printf("Selected: %s, %s%s%s", device_designation(device), device->kind->title,
+                           rating != NULL ? ", " : "", rating != NULL ? rating : "");
+  }
+  if (n == 0 && m == 1) {
+    const Conductor *conductor =
+        document_find_conductor(session->document, g_array_index(session->conductors, guint32, 0));
+    g_autofree char *name = conductor != NULL ? conductor_dup_name(conductor) : g_strdup("");
+    return g_strdup_printf("Selected: %s", name);
+  }
+  return g_strdup_printf("Selected: %u devices and %u conductors", n, m);
+}
+
+/* --- probes and places --- */
+
+void
+session_set_probe(Session *session, ProbeColour probe, const char *device, const char *terminal)
+{
+  if (terminal == NULL && !session->probe_set[probe])
+    return;
+  Landing *landing = &session->probes[probe];
+  char *new_device = g_strdup(device), *new_terminal = g_strdup(terminal);
+  g_free(landing->device);
+  g_free(landing->terminal);
+  *landing = (Landing){.device = new_device, .terminal = new_terminal};
+  session->probe_set[probe] = terminal != NULL;
+  emit(session, EVENT_PROBES);
+}
+
+const Landing *
+session_get_probe(Session *session, ProbeColour probe)
+{
+  return session->probe_set[probe] ? &session->probes[probe] : NULL;
+}
+
+void
+session_show_places(Session *session, const GPtrArray *places)
+{
+  g_ptr_array_set_size(session->shown, 0);
+  for (guint i = 0; places != NULL && i < places->len; i++)
+    g_ptr_array_add(session->shown, g_strdup(places->pdata[i]));
+  emit(session, EVENT_SHOW);
+}
+
+const GPtrArray *
+session_get_shown(Session *session)
+{
+  return session->shown;
+}
+
+/* --- object --- */
+
+static void
+session_finalize(GObject *object)
+{
+  Session *session = DOORSHEET_SESSION(object);
+  document_unlisten(session->document, session->listener);
+  document_free(session->document);
+  session_result_unref(session->result);
+  g_ptr_array_unref(session->devices);
+  g_array_unref(session->conductors);
+  g_ptr_array_unref(session->shown);
+  for (int p = 0; p < 2; p++) {
+    g_free(session->probes[p].device);
+    g_free(session->probes[p].terminal);
+  }
+  g_free(session->path);
+  G_OBJECT_CLASS(session_parent_class)->finalize(object);
+}
+
+static void
+session_class_init(SessionClass *class)
+{
+  G_OBJECT_CLASS(class)->finalize = session_finalize;
+  static const char *const names[] = {"changed", "inspected", "selection",
+                                      "state",   "probes",    "show"};
+  for (int i = 0; i < EVENT_MESSAGE; i++)
+    events[i] = g_signal_new(names[i], SESSION_TYPE, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                             G_TYPE_NONE, 0);
+  events[EVENT_MESSAGE] = g_signal_new("message", SESSION_TYPE, G_SIGNAL_RUN_LAST, 0, NULL, NULL,
+                                       NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
+}
+
+static void
+session_init(Session *session)
+{
+  session->devices = g_ptr_array_new_with_free_func(g_free);
+  g_ptr_array_add(session->devices, NULL);
+  session->conductors = g_array_new(FALSE, FALSE, sizeof(guint32));
+  session->shown = g_ptr_array_new_with_free_func(g_free);
+  take_document(session, document_new(parts_catalog()));
+}
+
+Session *
+session_new(void)
+{
+  return g_object_new(SESSION_TYPE, NULL);
+}

@@ -1,0 +1,418 @@
+/* SPDX-License-Identifier: MIT */
+#include "window/window.h"
+#include "window/dialogs.h"
+#include "window/window_main.h"
+#include <string.h>
+
+struct _DoorsheetWindow {
+  GtkApplicationWindow parent;
+  GtkLabel *title, *subtitle;
+  GtkToggleButton *locked, *energized;
+  GtkWidget *shelf_side;
+  Shelf *shelf;
+  Canvas *canvas;
+  GtkWidget *start;
+  GtkWidget *clipboard;
+  GtkStack *pages;
+  MeasurePage *measure_page;
+  LandPage *land_page;
+  CheckPage *check_page;
+  ReadPage *read_page;
+  PostPage *post_page;
+  MeterStrip *meter;
+  GtkLabel *status, *readout;
+  GtkLabel *state_tag;
+  GMenu *recent_menu;
+  Session *session;
+  bool updating;
+  bool start_dismissed;
+  bool closing;
+};
+
+G_DEFINE_FINAL_TYPE(DoorsheetWindow, window, GTK_TYPE_APPLICATION_WINDOW)
+
+Session *
+window_get_session(DoorsheetWindow *window)
+{
+  return window->session;
+}
+
+Canvas *
+window_get_canvas(DoorsheetWindow *window)
+{
+  return window->canvas;
+}
+
+CheckPage *
+window_get_check_page(DoorsheetWindow *window)
+{
+  return window->check_page;
+}
+
+void
+window_show_page(DoorsheetWindow *window, const char *page)
+{
+  gtk_widget_set_visible(window->clipboard, TRUE);
+  gtk_stack_set_visible_child_name(window->pages, page);
+  window_actions_update(window);
+}
+
+const char *
+window_get_page(DoorsheetWindow *window)
+{
+  return gtk_stack_get_visible_child_name(window->pages);
+}
+
+bool
+window_side_shown(DoorsheetWindow *window, bool shelf)
+{
+  return gtk_widget_get_visible(shelf ? window->shelf_side : window->clipboard);
+}
+
+void
+window_toggle_side(DoorsheetWindow *window, bool shelf)
+{
+  gtk_widget_set_visible(shelf ? window->shelf_side : window->clipboard,
+                         !window_side_shown(window, shelf));
+  window_actions_update(window);
+}
+
+void
+window_say(DoorsheetWindow *window, const char *text)
+{
+  gtk_label_set_text(window->status, text);
+  gtk_widget_set_tooltip_text(GTK_WIDGET(window->status), text);
+}
+
+void
+window_complain(DoorsheetWindow *window, const char *heading, const GError *error)
+{
+  static const char *const buttons[] = {"Close", NULL};
+  dialogs_ask(GTK_WINDOW(window), heading, error->message, buttons, NULL, NULL);
+}
+
+/* --- what is shown of the session --- */
+
+static bool
+is_untouched(DoorsheetWindow *window)
+{
+  return session_get_path(window->session) == NULL && !session_get_modified(window->session) &&
+         document_device_count(session_get_document(window->session)) == 0;
+}
+
+void
+window_hide_start(DoorsheetWindow *window)
+{
+  window->start_dismissed = true;
+  gtk_widget_set_visible(window->start, FALSE);
+}
+
+static void
+show_titles(DoorsheetWindow *window)
+{
+  g_autofree char *name = session_dup_name(window->session);
+  bool modified = session_get_modified(window->session);
+  const SheetData *data = document_sheet(session_get_document(window->session));
+  const char *title = data->values[SHEET_TITLE].text;
+  g_autofree char *full = g_strdup_printf("%s%s", modified ? "\342\200\242 " : "",
+                                          title != NULL && *title != '\0' ? title : name);
+  gtk_label_set_text(window->title, full);
+  g_autofree char *below = g_strdup_printf("%s%s", name, modified ? ", not saved" : "");
+  gtk_label_set_text(window->subtitle, below);
+  g_autofree char *window_title = g_strdup_printf("%s%s - Doorsheet", modified ? "*" : "", name);
+  gtk_window_set_title(GTK_WINDOW(window), window_title);
+}
+
+static void
+show_switch(DoorsheetWindow *window)
+{
+  bool energized = session_get_energized(window->session);
+  window->updating = true;
+  gtk_toggle_button_set_active(window->energized, energized);
+  gtk_toggle_button_set_active(window->locked, !energized);
+  window->updating = false;
+  if (energized)
+    gtk_widget_add_css_class(GTK_WIDGET(window), "live");
+  else
+    gtk_widget_remove_css_class(GTK_WIDGET(window), "live");
+  gtk_label_set_text(window->state_tag, energized ? "\342\232\241 ENERGIZED" : "LOCKED OUT");
+}
+
+static void
+on_state(Session *session, DoorsheetWindow *window)
+{
+  (void)session;
+  show_titles(window);
+  show_switch(window);
+  window_actions_update(window);
+}
+
+static void
+on_changed(Session *session, DoorsheetWindow *window)
+{
+  bool empty = document_device_count(session_get_document(session)) == 0;
+  gtk_widget_set_visible(window->start,
+                         empty && !window->start_dismissed && !canvas_is_busy(window->canvas));
+}
+
+static guint
+count_findings(const GPtrArray *findings)
+{
+  guint n = 0;
+  for (guint i = 0; i < findings->len; i++)
+    n += ((const Finding *)findings->pdata[i])->signal != SIGNAL_NOTICE;
+  return n;
+}
+
+static void
+on_inspected(Session *session, DoorsheetWindow *window)
+{
+  const SessionResult *result = session_get_result(session);
+  guint n = count_findings(result->inspection->findings);
+  bool empty = document_device_count(session_get_document(session)) == 0;
+  g_autofree char *title = empty || n == 0 ? g_strdup("Check") : g_strdup_printf("Check %u", n);
+  GtkStackPage *page =
+      gtk_stack_get_page(window->pages, gtk_stack_get_child_by_name(window->pages, "check"));
+  gtk_stack_page_set_title(page, title);
+  window_actions_update(window);
+}
+
+static void
+on_selection(Session *session, DoorsheetWindow *window)
+{
+  g_autofree char *text = session_dup_selection_text(session);
+  window_say(window, text);
+  window_actions_update(window);
+}
+
+static void
+on_text(gpointer source, const char *text, DoorsheetWindow *window)
+{
+  (void)source;
+  if (*text != '\0')
+    window_say(window, text);
+}
+
+static void
+on_readout(Canvas *canvas, const char *text, DoorsheetWindow *window)
+{
+  (void)canvas;
+  gtk_label_set_text(window->readout, text);
+}
+
+static void
+on_switch(GtkToggleButton *button, DoorsheetWindow *window)
+{
+  if (window->updating)
+    return;
+  bool energize = button == window->energized;
+  session_set_energized(window->session, energize);
+  show_switch(window); /* pressing the pressed one again changes nothing */
+}
+
+/* --- files --- */
+
+/* The page on which the job stands. */
+static const char *
+page_of_job(DoorsheetWindow *window)
+{
+  const Document *document = session_get_document(window->session);
+  const SessionResult *result = session_get_result(window->session);
+  bool measured = false;
+  if (result != NULL && result->inspection->circuit != NULL) {
+    const GArray *supplies = result->inspection->circuit->supplies;
+    for (guint i = 0; i < supplies->len; i++)
+      measured |= g_array_index(supplies, CircuitSupply, i).system.readings_given > 0;
+  }
+  if (document_device_count(document) == 0 || !measured)
+    return "measure";
+  if (document_conductor_count(document) == 0)
+    return "land";
+  return result != NULL && count_findings(result->inspection->findings) > 0 ? "check" : "read";
+}
+
+static void
+fill_recent(DoorsheetWindow *window)
+{
+  g_menu_remove_all(window->recent_menu);
+  g_auto(GStrv) recent = settings_dup_recent();
+  for (guint i = 0; recent[i] != NULL; i++) {
+    g_autofree char *base = g_path_get_basename(recent[i]);
+    g_autoptr(GMenuItem) item = g_menu_item_new(base, NULL);
+    g_menu_item_set_action_and_target(item, "win.open-path", "s", recent[i]);
+    g_menu_append_item(window->recent_menu, item);
+  }
+}
+
+static void
+open_here(DoorsheetWindow *window, const char *path)
+{
+  g_autoptr(GError) error = NULL;
+  if (!session_open(window->session, path, &error)) {
+    window_complain(window, "The sheet cannot be opened", error);
+    return;
+  }
+  window_hide_start(window);
+  settings_add_recent(path);
+  fill_recent(window);
+  canvas_zoom_fit(window->canvas);
+  window_show_page(window, page_of_job(window));
+  g_autofree char *name = session_dup_name(window->session);
+  g_autofree char *text = g_strdup_printf("Opened %s.", name);
+  window_say(window, text);
+  gtk_widget_grab_focus(GTK_WIDGET(window->canvas));
+}
+
+void
+window_open(DoorsheetWindow *window, const char *path)
+{
+  DoorsheetWindow *into = window;
+  if (!is_untouched(window)) {
+    into = window_new(gtk_window_get_application(GTK_WINDOW(window)));
+    gtk_window_present(GTK_WINDOW(into));
+  }
+  open_here(into, path);
+}
+
+static gboolean
+on_drop(GtkDropTarget *target, const GValue *value, double x, double y, DoorsheetWindow *window)
+{
+  (void)target;
+  (void)x;
+  (void)y;
+  GSList *files = g_value_get_boxed(value);
+  for (GSList *l = files; l != NULL; l = l->next) {
+    g_autofree char *path = g_file_get_path(l->data);
+    if (path != NULL)
+      window_open(window, path);
+  }
+  return files != NULL;
+}
+
+static void
+destroy_now(DoorsheetWindow *window)
+{
+  window->closing = true;
+  gtk_window_destroy(GTK_WINDOW(window));
+}
+
+static gboolean
+on_close(GtkWindow *gtk_window, gpointer data)
+{
+  (void)data;
+  DoorsheetWindow *window = DOORSHEET_WINDOW(gtk_window);
+  if (window->closing || !session_get_modified(window->session))
+    return FALSE;
+  window_before_loss(window, destroy_now);
+  return TRUE;
+}
+
+static void
+on_page(GtkStack *stack, GParamSpec *property, DoorsheetWindow *window)
+{
+  (void)stack;
+  (void)property;
+  if (window->session != NULL)
+    window_actions_update(window);
+}
+
+/* --- object --- */
+
+static void
+window_dispose(GObject *object)
+{
+  g_clear_object(&DOORSHEET_WINDOW(object)->session);
+  G_OBJECT_CLASS(window_parent_class)->dispose(object);
+}
+
+static void
+ensure_types(void)
+{
+  g_type_ensure(CANVAS_TYPE);
+  g_type_ensure(SHELF_TYPE);
+  g_type_ensure(MEASURE_PAGE_TYPE);
+  g_type_ensure(LAND_PAGE_TYPE);
+  g_type_ensure(CHECK_PAGE_TYPE);
+  g_type_ensure(READ_PAGE_TYPE);
+  g_type_ensure(POST_PAGE_TYPE);
+  g_type_ensure(METER_STRIP_TYPE);
+  g_type_ensure(START_PAGE_TYPE);
+}
+
+static void
+window_class_init(DoorsheetWindowClass *class)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
+  G_OBJECT_CLASS(class)->dispose = window_dispose;
+  ensure_types();
+  gtk_widget_class_set_template_from_resource(widget_class,
+                                              "/org/doorsheet/Doorsheet/ui/window.ui");
+#define BIND(name) gtk_widget_class_bind_template_child(widget_class, DoorsheetWindow, name)
+  BIND(title);
+  BIND(subtitle);
+  BIND(locked);
+  BIND(energized);
+  BIND(shelf_side);
+  BIND(shelf);
+  BIND(canvas);
+  BIND(start);
+  BIND(clipboard);
+  BIND(pages);
+  BIND(measure_page);
+  BIND(land_page);
+  BIND(check_page);
+  BIND(read_page);
+  BIND(post_page);
+  BIND(meter);
+  BIND(status);
+  BIND(readout);
+  BIND(state_tag);
+  BIND(recent_menu);
+#undef BIND
+  gtk_widget_class_bind_template_callback(widget_class, on_switch);
+  gtk_widget_class_bind_template_callback(widget_class, on_page);
+}
+
+static void
+follow_session(DoorsheetWindow *window)
+{
+  Session *session = window->session;
+  canvas_set_session(window->canvas, session);
+  measure_page_set_session(window->measure_page, session);
+  land_page_set_session(window->land_page, session);
+  check_page_set_session(window->check_page, session);
+  read_page_set_session(window->read_page, session);
+  post_page_set_session(window->post_page, session);
+  meter_strip_set_session(window->meter, session);
+  g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), window, 0);
+  g_signal_connect_object(session, "inspected", G_CALLBACK(on_inspected), window, 0);
+  g_signal_connect_object(session, "selection", G_CALLBACK(on_selection), window, 0);
+  g_signal_connect_object(session, "state", G_CALLBACK(on_state), window, 0);
+  g_signal_connect_object(session, "message", G_CALLBACK(on_text), window, 0);
+  g_signal_connect_object(window->canvas, "hint", G_CALLBACK(on_text), window, 0);
+  g_signal_connect_object(window->canvas, "readout", G_CALLBACK(on_readout), window, 0);
+}
+
+static void
+window_init(DoorsheetWindow *window)
+{
+  gtk_widget_init_template(GTK_WIDGET(window));
+  window->session = session_new();
+  shelf_set_catalog(window->shelf, document_catalog(session_get_document(window->session)));
+  window_actions_init(window);
+  follow_session(window);
+  g_signal_connect(window, "close-request", G_CALLBACK(on_close), NULL);
+  GtkDropTarget *drop = gtk_drop_target_new(GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
+  g_signal_connect(drop, "drop", G_CALLBACK(on_drop), window);
+  gtk_widget_add_controller(GTK_WIDGET(window), GTK_EVENT_CONTROLLER(drop));
+  fill_recent(window);
+  on_changed(window->session, window);
+  on_inspected(window->session, window);
+  on_state(window->session, window);
+}
+
+DoorsheetWindow *
+window_new(GtkApplication *application)
+{
+  return g_object_new(WINDOW_TYPE, "application", application, NULL);
+}

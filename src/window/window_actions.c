@@ -1,0 +1,528 @@
+/* SPDX-License-Identifier: MIT */
+/* Every command of the window, one table for actions and one for keys; the shortcuts window is
+ * made from the second, so that it cannot tell anything else. */
+#include "window/dialogs.h"
+#include "window/window.h"
+#include "window/window_main.h"
+#include <string.h>
+
+static DoorsheetWindow *
+self(gpointer data)
+{
+  return DOORSHEET_WINDOW(data);
+}
+
+static Session *
+session_of(gpointer data)
+{
+  return window_get_session(self(data));
+}
+
+#define COMMAND(name)                                                                              \
+  static void name(GSimpleAction *action G_GNUC_UNUSED, GVariant *parameter G_GNUC_UNUSED,         \
+                   gpointer data)
+
+/* --- file --- */
+
+COMMAND(do_new)
+{
+  GtkApplication *application = gtk_window_get_application(GTK_WINDOW(data));
+  gtk_window_present(GTK_WINDOW(window_new(application)));
+}
+
+static void
+on_open_chosen(const char *path, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  if (path != NULL)
+    window_open(window, path);
+}
+
+COMMAND(do_open)
+{
+  static const char *const patterns[] = {"*.doorsheet", "*.svg", NULL};
+  const DialogsFile file = {
+      .title = "Open a sheet", .accept = "Open", .filter_title = "Sheets", .patterns = patterns};
+  dialogs_file(GTK_WINDOW(data), &file, on_open_chosen, g_object_ref(data));
+}
+
+COMMAND(do_open_path)
+{
+  window_open(self(data), g_variant_get_string(parameter, NULL));
+}
+
+COMMAND(do_save)
+{
+  window_save(self(data), false);
+}
+
+COMMAND(do_save_as)
+{
+  window_save(self(data), true);
+}
+
+COMMAND(do_export_svg)
+{
+  window_export(self(data), ".svg");
+}
+
+COMMAND(do_export_pdf)
+{
+  window_export(self(data), ".pdf");
+}
+
+COMMAND(do_export_png)
+{
+  window_export(self(data), ".png");
+}
+
+COMMAND(do_print)
+{
+  window_print(self(data));
+}
+
+COMMAND(do_close)
+{
+  gtk_window_close(GTK_WINDOW(data));
+}
+
+/* --- edit --- */
+
+COMMAND(do_undo)
+{
+  canvas_cancel(window_get_canvas(self(data)));
+  session_undo(session_of(data));
+}
+
+COMMAND(do_redo)
+{
+  session_redo(session_of(data));
+}
+
+COMMAND(do_delete)
+{
+  Session *session = session_of(data);
+  guint n;
+  const guint32 *keys = session_get_selected_conductors(session, &n);
+  session_edit(
+      session,
+      edit_delete(session_get_document(session), session_get_selected_devices(session), keys, n),
+      NULL);
+}
+
+COMMAND(do_duplicate)
+{
+  Session *session = session_of(data);
+  g_autoptr(GPtrArray) ids = g_ptr_array_new_with_free_func(g_free);
+  Point by = {4 * GRID_STEP_MM, 4 * GRID_STEP_MM};
+  if (!session_edit(session,
+                    edit_duplicate(session_get_document(session),
+                                   session_get_selected_devices(session), by, ids),
+                    NULL))
+    return;
+  session_select_nothing(session);
+  for (guint i = 0; i < ids->len; i++)
+    if (ids->pdata[i] != NULL)
+      session_select_device(session, ids->pdata[i], true);
+}
+
+COMMAND(do_copy)
+{
+  window_copy(self(data));
+}
+
+COMMAND(do_cut)
+{
+  window_copy(self(data));
+  do_delete(action, parameter, data);
+}
+
+COMMAND(do_paste)
+{
+  window_paste(self(data));
+}
+
+COMMAND(do_select_all)
+{
+  session_select_all(session_of(data));
+}
+
+COMMAND(do_select_none)
+{
+  canvas_cancel(window_get_canvas(self(data)));
+  session_select_nothing(session_of(data));
+}
+
+static void
+turn(gpointer data, int quarter_turns)
+{
+  Session *session = session_of(data);
+  session_edit(session,
+               edit_turn(session_get_document(session), session_get_selected_devices(session),
+                         quarter_turns),
+               NULL);
+}
+
+COMMAND(do_turn)
+{
+  turn(data, 1);
+}
+
+COMMAND(do_turn_back)
+{
+  turn(data, 3);
+}
+
+COMMAND(do_mirror)
+{
+  Session *session = session_of(data);
+  session_edit(session,
+               edit_mirror(session_get_document(session), session_get_selected_devices(session)),
+               NULL);
+}
+
+COMMAND(do_operate)
+{
+  Session *session = session_of(data);
+  const char *const *ids = session_get_selected_devices(session);
+  for (guint i = 0; ids[i] != NULL; i++) {
+    GError *error = NULL;
+    Change *change = edit_operate(session_get_document(session), ids[i], &error);
+    session_edit(session, change, error);
+  }
+}
+
+/* --- tools --- */
+
+COMMAND(do_place)
+{
+  PartCatalog catalog = document_catalog(session_get_document(session_of(data)));
+  const PartKind *kind = part_catalog_find(catalog, g_variant_get_string(parameter, NULL));
+  if (kind == NULL)
+    return;
+  window_hide_start(self(data));
+  canvas_place(window_get_canvas(self(data)), kind);
+}
+
+/* The technician's first step: a supply near the left edge, and the page for its readings. */
+COMMAND(do_start_supply)
+{
+  Session *session = session_of(data);
+  const Document *document = session_get_document(session);
+  PartCatalog catalog = document_catalog(document);
+  for (guint i = 0; catalog[i] != NULL; i++) {
+    if (catalog[i]->role != ROLE_SUPPLY)
+      continue;
+    window_hide_start(self(data));
+    g_autofree char *id = NULL;
+    Point at = {grid_snap(20), grid_snap(40)};
+    if (session_edit(session, edit_place(document, catalog[i], at, &id), NULL))
+      session_select_device(session, id, false);
+    break;
+  }
+  window_show_page(self(data), "measure");
+}
+
+COMMAND(do_land)
+{
+  canvas_land(window_get_canvas(self(data)));
+}
+
+COMMAND(do_land_from)
+{
+  canvas_land_from(window_get_canvas(self(data)), g_variant_get_string(parameter, NULL));
+}
+
+COMMAND(do_probe_red)
+{
+  canvas_take_probe(window_get_canvas(self(data)), PROBE_RED);
+}
+
+COMMAND(do_probe_black)
+{
+  canvas_take_probe(window_get_canvas(self(data)), PROBE_BLACK);
+}
+
+static void
+on_find(const char *word, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  Session *session = window_get_session(window);
+  const Document *document = session_get_document(session);
+  if (word == NULL || *word == '\0')
+    return;
+  g_autoptr(GPtrArray) places = g_ptr_array_new_with_free_func(g_free);
+  for (guint i = 0; i < document_device_count(document) && places->len == 0; i++) {
+    const Device *device = document_device(document, i);
+    if (g_ascii_strcasecmp(device->id, word) == 0 ||
+        g_ascii_strcasecmp(device_designation(device), word) == 0) {
+      g_ptr_array_add(places, g_strdup(device->id));
+      session_select_device(session, device->id, false);
+    }
+  }
+  for (guint i = 0; i < document_conductor_count(document) && places->len == 0; i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    if (g_ascii_strcasecmp(conductor_text(conductor, CONDUCTOR_NUMBER), word) == 0) {
+      g_ptr_array_add(places, conductor_dup_name(conductor));
+      session_select_conductor(session, conductor->key, false);
+    }
+  }
+  session_show_places(session, places);
+  if (places->len == 0)
+    session_say(session, "No device or wire number is called %s.", word);
+}
+
+COMMAND(do_find)
+{
+  dialogs_word(GTK_WINDOW(data), "Find a designation or wire number", "Find", on_find,
+               g_object_ref(data));
+}
+
+/* --- view --- */
+
+COMMAND(do_zoom_in)
+{
+  canvas_zoom_by(window_get_canvas(self(data)), 1.25);
+}
+
+COMMAND(do_zoom_out)
+{
+  canvas_zoom_by(window_get_canvas(self(data)), 0.8);
+}
+
+COMMAND(do_zoom_normal)
+{
+  canvas_zoom_normal(window_get_canvas(self(data)));
+}
+
+COMMAND(do_zoom_fit)
+{
+  canvas_zoom_fit(window_get_canvas(self(data)));
+}
+
+COMMAND(do_focus_canvas)
+{
+  gtk_widget_grab_focus(GTK_WIDGET(window_get_canvas(self(data))));
+}
+
+COMMAND(do_next_finding)
+{
+  window_show_page(self(data), "check");
+  check_page_step(window_get_check_page(self(data)), 1);
+}
+
+COMMAND(do_previous_finding)
+{
+  window_show_page(self(data), "check");
+  check_page_step(window_get_check_page(self(data)), -1);
+}
+
+static void
+do_page(GSimpleAction *action, GVariant *parameter, gpointer data)
+{
+  (void)action;
+  window_show_page(self(data), g_variant_get_string(parameter, NULL));
+}
+
+COMMAND(do_energize)
+{
+  session_set_energized(session_of(data), !session_get_energized(session_of(data)));
+}
+
+COMMAND(do_show_shelf)
+{
+  window_toggle_side(self(data), true);
+}
+
+COMMAND(do_show_clipboard)
+{
+  window_toggle_side(self(data), false);
+}
+
+/* --- help --- */
+
+static const struct {
+  const char *action; /* NULL: bound by the canvas */
+  const char *accel;
+  const char *section, *keys, *what;
+} keys[] = {
+    {"win.new", "<Control>n", "File", "Ctrl+N", "New sheet"},
+    {"win.open", "<Control>o", "File", "Ctrl+O", "Open a sheet"},
+    {"win.save", "<Control>s", "File", "Ctrl+S", "Save"},
+    {"win.save-as", "<Control><Shift>s", "File", "Ctrl+Shift+S", "Save under another name"},
+    {"win.export-pdf", "<Control>e", "File", "Ctrl+E", "Export as PDF"},
+    {"win.export-svg", "<Control><Shift>e", "File", "Ctrl+Shift+E", "Export as SVG"},
+    {"win.export-png", "<Control><Alt>e", "File", "Ctrl+Alt+E", "Export as PNG"},
+    {"win.print", "<Control>p", "File", "Ctrl+P", "Print"},
+    {"win.close", "<Control>w", "File", "Ctrl+W", "Close the window"},
+    {"app.quit", "<Control>q", "File", "Ctrl+Q", "Quit"},
+    {"win.undo", "<Control>z", "Edit", "Ctrl+Z", "Undo"},
+    {"win.redo", "<Control><Shift>z", "Edit", "Ctrl+Shift+Z", "Redo"},
+    {NULL, NULL, "Edit", "Ctrl+X, Ctrl+C, Ctrl+V", "Cut, copy, paste"},
+    {NULL, NULL, "Edit", "Ctrl+D", "Duplicate"},
+    {NULL, NULL, "Edit", "Del", "Delete"},
+    {NULL, NULL, "Edit", "Ctrl+A, Esc", "Select everything, nothing"},
+    {"win.find", "<Control>f", "Edit", "Ctrl+F", "Find a designation or wire number"},
+    {NULL, NULL, "On the sheet", "Tab, Shift+Tab", "Next, previous device"},
+    {NULL, NULL, "On the sheet", "Arrows", "Move what is selected by one grid step (Shift: four)"},
+    {NULL, NULL, "On the sheet", "R, Shift+R", "Turn clockwise, back"},
+    {NULL, NULL, "On the sheet", "M", "Mirror left to right"},
+    {NULL, NULL, "On the sheet", "O", "Operate: open or close, pull or set a fuse"},
+    {NULL, NULL, "On the sheet", "L",
+     "Land a conductor from the selected device: arrows choose "
+     "the terminal, Enter takes it, then the same for the other "
+     "end"},
+    {NULL, NULL, "On the sheet", "1, 2", "Take the red, the black probe"},
+    {NULL, NULL, "On the sheet", "Space and drag", "Push the sheet about (or the middle button)"},
+    {"win.energize", "F5", "Job", "F5", "Lock out or energize"},
+    {"win.page::measure", "<Alt>1", "Job", "Alt+1", "Measure"},
+    {"win.page::land", "<Alt>2", "Job", "Alt+2", "Land"},
+    {"win.page::check", "<Alt>3", "Job", "Alt+3", "Check"},
+    {"win.page::read", "<Alt>4", "Job", "Alt+4", "Read"},
+    {"win.page::post", "<Alt>5", "Job", "Alt+5", "Post"},
+    {"win.next-finding", "F8", "Job", "F8", "Next finding"},
+    {"win.previous-finding", "<Shift>F8", "Job", "Shift+F8", "Previous finding"},
+    {"win.focus-canvas", "F6", "View", "F6", "To the sheet"},
+    {"win.show-shelf", "F9", "View", "F9", "Fold the parts shelf away or back"},
+    {"win.show-clipboard", "F10", "View", "F10", "Fold the clipboard away or back"},
+    {"win.zoom-in", "<Control>plus", "View", "Ctrl++", "Closer"},
+    {"win.zoom-out", "<Control>minus", "View", "Ctrl+-", "Farther"},
+    {"win.zoom-fit", "<Control>0", "View", "Ctrl+0", "The whole sheet"},
+    {"win.zoom-normal", "<Control>1", "View", "Ctrl+1", "Real size"},
+    {"win.shortcuts", "<Control>question", "View", "Ctrl+?", "This list"},
+};
+
+COMMAND(do_shortcuts)
+{
+  DialogsShortcut list[G_N_ELEMENTS(keys) + 1] = {0};
+  for (guint i = 0; i < G_N_ELEMENTS(keys); i++)
+    list[i] = (DialogsShortcut){keys[i].section, keys[i].keys, keys[i].what};
+  dialogs_shortcuts(GTK_WINDOW(data), list);
+}
+
+COMMAND(do_about)
+{
+  static const char *const buttons[] = {"Close", NULL};
+  dialogs_ask(GTK_WINDOW(data), "Doorsheet " DOORSHEET_VERSION,
+              "The wiring sheet on the panel door: from supply readings to a checked, printed "
+              "sheet.\n\nDoorsheet computes and points things out. It does not approve an "
+              "installation. Local code and a qualified person decide, and only a proven meter "
+              "shows that a conductor is dead.\n\nMIT licence.",
+              buttons, NULL, NULL);
+}
+
+void
+window_set_accelerators(GtkApplication *application)
+{
+  for (guint i = 0; i < G_N_ELEMENTS(keys); i++)
+    if (keys[i].action != NULL)
+      gtk_application_set_accels_for_action(application, keys[i].action,
+                                            (const char *const[]){keys[i].accel, NULL});
+  static const char *const redo[] = {"<Control><Shift>z", "<Control>y", NULL};
+  static const char *const closer[] = {"<Control>plus", "<Control>equal", "<Control>KP_Add", NULL};
+  gtk_application_set_accels_for_action(application, "win.redo", redo);
+  gtk_application_set_accels_for_action(application, "win.zoom-in", closer);
+}
+
+/* --- setting up --- */
+
+static const GActionEntry entries[] = {
+    {.name = "new", .activate = do_new},
+    {.name = "open", .activate = do_open},
+    {.name = "open-path", .activate = do_open_path, .parameter_type = "s"},
+    {.name = "open-sample", .activate = do_open_path, .parameter_type = "s"},
+    {.name = "save", .activate = do_save},
+    {.name = "save-as", .activate = do_save_as},
+    {.name = "export-svg", .activate = do_export_svg},
+    {.name = "export-pdf", .activate = do_export_pdf},
+    {.name = "export-png", .activate = do_export_png},
+    {.name = "print", .activate = do_print},
+    {.name = "close", .activate = do_close},
+    {.name = "undo", .activate = do_undo},
+    {.name = "redo", .activate = do_redo},
+    {.name = "cut", .activate = do_cut},
+    {.name = "copy", .activate = do_copy},
+    {.name = "paste", .activate = do_paste},
+    {.name = "duplicate", .activate = do_duplicate},
+    {.name = "delete", .activate = do_delete},
+    {.name = "select-all", .activate = do_select_all},
+    {.name = "select-none", .activate = do_select_none},
+    {.name = "turn", .activate = do_turn},
+    {.name = "turn-back", .activate = do_turn_back},
+    {.name = "mirror", .activate = do_mirror},
+    {.name = "operate", .activate = do_operate},
+    {.name = "place", .activate = do_place, .parameter_type = "s"},
+    {.name = "start-supply", .activate = do_start_supply},
+    {.name = "land", .activate = do_land},
+    {.name = "land-from", .activate = do_land_from, .parameter_type = "s"},
+    {.name = "probe-red", .activate = do_probe_red},
+    {.name = "probe-black", .activate = do_probe_black},
+    {.name = "find", .activate = do_find},
+    {.name = "zoom-in", .activate = do_zoom_in},
+    {.name = "zoom-out", .activate = do_zoom_out},
+    {.name = "zoom-normal", .activate = do_zoom_normal},
+    {.name = "zoom-fit", .activate = do_zoom_fit},
+    {.name = "focus-canvas", .activate = do_focus_canvas},
+    {.name = "next-finding", .activate = do_next_finding},
+    {.name = "previous-finding", .activate = do_previous_finding},
+    {.name = "page", .activate = do_page, .parameter_type = "s", .state = "'measure'"},
+    {.name = "energize", .activate = do_energize, .state = "false"},
+    {.name = "show-shelf", .activate = do_show_shelf, .state = "true"},
+    {.name = "show-clipboard", .activate = do_show_clipboard, .state = "true"},
+    {.name = "shortcuts", .activate = do_shortcuts},
+    {.name = "about", .activate = do_about},
+};
+
+static void
+set_enabled(DoorsheetWindow *window, const char *name, bool enabled)
+{
+  GAction *action = g_action_map_lookup_action(G_ACTION_MAP(window), name);
+  g_simple_action_set_enabled(G_SIMPLE_ACTION(action), enabled);
+}
+
+static void
+set_state(DoorsheetWindow *window, const char *name, GVariant *state)
+{
+  GAction *action = g_action_map_lookup_action(G_ACTION_MAP(window), name);
+  g_simple_action_set_state(G_SIMPLE_ACTION(action), state);
+}
+
+static bool
+any_operable(Session *session)
+{
+  const char *const *ids = session_get_selected_devices(session);
+  for (guint i = 0; ids[i] != NULL; i++) {
+    const Device *device = document_find_device(session_get_document(session), ids[i]);
+    if (device != NULL && device->kind->operate_field != NULL)
+      return true;
+  }
+  return false;
+}
+
+void
+window_actions_update(DoorsheetWindow *window)
+{
+  Session *session = window_get_session(window);
+  const Document *document = session_get_document(session);
+  guint n_conductors;
+  session_get_selected_conductors(session, &n_conductors);
+  bool devices = session_get_selected_device_count(session) > 0;
+  set_enabled(window, "undo", document_can_undo(document));
+  set_enabled(window, "redo", document_can_redo(document));
+  set_enabled(window, "delete", devices || n_conductors > 0);
+  static const char *const for_devices[] = {"cut",  "copy",      "duplicate",
+                                            "turn", "turn-back", "mirror"};
+  for (guint i = 0; i < G_N_ELEMENTS(for_devices); i++)
+    set_enabled(window, for_devices[i], devices);
+  set_enabled(window, "operate", any_operable(session));
+  set_state(window, "energize", g_variant_new_boolean(session_get_energized(session)));
+  set_state(window, "show-shelf", g_variant_new_boolean(window_side_shown(window, true)));
+  set_state(window, "show-clipboard", g_variant_new_boolean(window_side_shown(window, false)));
+  set_state(window, "page", g_variant_new_string(window_get_page(window)));
+}
+
+void
+window_actions_init(DoorsheetWindow *window)
+{
+  g_action_map_add_action_entries(G_ACTION_MAP(window), entries, G_N_ELEMENTS(entries), window);
+}

@@ -1,0 +1,248 @@
+/* SPDX-License-Identifier: MIT */
+/* Ways out of the window: file, export, printer, and the question before changes are lost. */
+#include "diagram/document_file.h"
+#include "sheet/sheet.h"
+#include "window/dialogs.h"
+#include "window/window.h"
+#include "window/window_main.h"
+#include <string.h>
+
+typedef void (*Then)(DoorsheetWindow *window);
+
+/* What to do after a save that was asked for by window_before_loss; one question at a time. */
+#define THEN_KEY "then"
+
+static void
+run_then(DoorsheetWindow *window)
+{
+  Then then = (Then)g_object_get_data(G_OBJECT(window), THEN_KEY);
+  g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
+  if (then != NULL)
+    then(window);
+}
+
+/* --- save --- */
+
+static void
+save_to(DoorsheetWindow *window, const char *path)
+{
+  g_autoptr(GError) error = NULL;
+  if (!session_save(window_get_session(window), path, &error)) {
+    g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
+    window_complain(window, "The sheet was not saved. The old file is unchanged", error);
+    return;
+  }
+  settings_add_recent(session_get_path(window_get_session(window)));
+  run_then(window);
+}
+
+static void
+on_save_name(const char *path, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  if (path == NULL) {
+    g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
+    return;
+  }
+  g_autofree char *full = strchr(path, '.') != NULL && g_str_has_suffix(path, ".doorsheet")
+                              ? g_strdup(path)
+                              : g_strconcat(path, ".doorsheet", NULL);
+  save_to(window, full);
+}
+
+void
+window_save(DoorsheetWindow *window, bool ask_name)
+{
+  Session *session = window_get_session(window);
+  if (!ask_name && session_get_path(session) != NULL) {
+    save_to(window, NULL);
+    return;
+  }
+  static const char *const patterns[] = {"*.doorsheet", NULL};
+  const char *title = document_sheet(session_get_document(session))->values[SHEET_TITLE].text;
+  g_autofree char *name =
+      g_strconcat(title != NULL && *title != '\0' ? title : "New sheet", ".doorsheet", NULL);
+  g_strdelimit(name, "/\\:", '-');
+  const DialogsFile file = {.title = "Save the sheet",
+                            .accept = "Save",
+                            .save = true,
+                            .name = name,
+                            .filter_title = "Doorsheet files",
+                            .patterns = patterns};
+  dialogs_file(GTK_WINDOW(window), &file, on_save_name, g_object_ref(window));
+}
+
+/* --- before changes are lost --- */
+
+static void
+on_loss_answer(int answer, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  if (answer == 2)
+    window_save(window, false);
+  else if (answer == 1)
+    run_then(window);
+  else
+    g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
+}
+
+void
+window_before_loss(DoorsheetWindow *window, Then then)
+{
+  if (!session_get_modified(window_get_session(window))) {
+    then(window);
+    return;
+  }
+  if (g_object_get_data(G_OBJECT(window), THEN_KEY) != NULL)
+    return; /* already asking */
+  g_object_set_data(G_OBJECT(window), THEN_KEY, (gpointer)then);
+  static const char *const buttons[] = {"Keep editing", "Throw changes away", "Save", NULL};
+  g_autofree char *name = session_dup_name(window_get_session(window));
+  g_autofree char *heading = g_strdup_printf("Save the changes to %s?", name);
+  dialogs_ask(GTK_WINDOW(window), heading,
+              "What was changed since the last save is lost if it is not saved.", buttons,
+              on_loss_answer, g_object_ref(window));
+}
+
+/* --- export --- */
+
+static Sheet *
+compose(DoorsheetWindow *window, Palette palette, GError **error)
+{
+  g_autoptr(Inspection) inspection =
+      inspection_new(session_get_document(window_get_session(window)));
+  const SheetOptions options = {.palette = palette};
+  return sheet_compose(inspection, &options, error);
+}
+
+bool
+window_export_to(DoorsheetWindow *window, const char *path, GError **error)
+{
+  SheetFormat format;
+  if (!sheet_format_from_name(path, &format)) {
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+                "%s: the name must end in .svg, .pdf or .png", path);
+    return false;
+  }
+  g_autoptr(Sheet) sheet = compose(window, PALETTE_LIGHT, error);
+  if (sheet == NULL)
+    return false;
+  g_autoptr(GBytes) bytes = sheet_export(sheet, format, 0, error);
+  if (bytes == NULL)
+    return false;
+  gsize size;
+  const void *data = g_bytes_get_data(bytes, &size);
+  return file_write_atomic(path, data, size, error);
+}
+
+typedef struct {
+  DoorsheetWindow *window;
+  char *extension;
+} Export;
+
+static void
+on_export_name(const char *path, gpointer data)
+{
+  Export *export = data;
+  g_autoptr(DoorsheetWindow) window = export->window;
+  g_autofree char *extension = export->extension;
+  g_free(export);
+  if (path == NULL)
+    return;
+  g_autofree char *full =
+      g_str_has_suffix(path, extension) ? g_strdup(path) : g_strconcat(path, extension, NULL);
+  g_autoptr(GError) error = NULL;
+  if (!window_export_to(window, full, &error)) {
+    window_complain(window, "The sheet was not exported", error);
+    return;
+  }
+  g_autofree char *text = g_strdup_printf("Exported %s", full);
+  window_say(window, text);
+}
+
+void
+window_export(DoorsheetWindow *window, const char *extension)
+{
+  g_autofree char *own = session_dup_name(window_get_session(window));
+  char *dot = strrchr(own, '.');
+  if (dot != NULL && dot != own)
+    *dot = '\0';
+  g_autofree char *name = g_strconcat(own, extension, NULL);
+  g_autofree char *pattern = g_strconcat("*", extension, NULL);
+  const char *const patterns[] = {pattern, NULL};
+  Export *export = g_new0(Export, 1);
+  export->window = g_object_ref(window);
+  export->extension = g_strdup(extension);
+  const DialogsFile file = {.title = "Export the sheet",
+                            .accept = "Export",
+                            .save = true,
+                            .name = name,
+                            .filter_title = extension + 1,
+                            .patterns = patterns};
+  dialogs_file(GTK_WINDOW(window), &file, on_export_name, export);
+}
+
+/* --- print --- */
+
+static void
+on_draw_page(GtkPrintOperation *operation, GtkPrintContext *context, int page, Sheet *sheet)
+{
+  (void)operation;
+  cairo_t *cr = gtk_print_context_get_cairo_context(context);
+  double width, height;
+  sheet_page_size(sheet, (guint)page, &width, &height);
+  /* The context is the whole paper in points or pixels; the pen draws in millimetres. */
+  double scale = MIN(gtk_print_context_get_width(context) / width,
+                     gtk_print_context_get_height(context) / height);
+  cairo_save(cr);
+  cairo_scale(cr, scale, scale);
+  g_autoptr(Pen) pen = pen_cairo_new(cr, PALETTE_LIGHT, 0.05);
+  sheet_draw_page(sheet, (guint)page, pen);
+  g_autoptr(GError) error = NULL;
+  if (!pen_finish(pen, &error))
+    g_message("Page %d was not drawn whole: %s", page + 1, error->message);
+  cairo_restore(cr);
+}
+
+static void
+on_print_done(GtkPrintOperation *operation, GtkPrintOperationResult result, DoorsheetWindow *window)
+{
+  if (result != GTK_PRINT_OPERATION_RESULT_ERROR)
+    return;
+  g_autoptr(GError) error = NULL;
+  gtk_print_operation_get_error(operation, &error);
+  if (error != NULL)
+    window_complain(window, "The sheet was not printed", error);
+}
+
+void
+window_print(DoorsheetWindow *window)
+{
+  g_autoptr(GError) error = NULL;
+  Sheet *sheet = compose(window, PALETTE_LIGHT, &error);
+  if (sheet == NULL) {
+    window_complain(window, "The sheet cannot be printed", error);
+    return;
+  }
+  g_autoptr(GtkPrintOperation) operation = gtk_print_operation_new();
+  g_object_set_data_full(G_OBJECT(operation), "sheet", sheet, (GDestroyNotify)sheet_free);
+  double width, height;
+  sheet_page_size(sheet, 0, &width, &height);
+  g_autoptr(GtkPageSetup) setup = gtk_page_setup_new();
+  g_autoptr(GtkPaperSize) paper = gtk_paper_size_new_custom(
+      "doorsheet", "Sheet", MIN(width, height), MAX(width, height), GTK_UNIT_MM);
+  gtk_page_setup_set_paper_size(setup, paper);
+  gtk_page_setup_set_orientation(setup, width > height ? GTK_PAGE_ORIENTATION_LANDSCAPE
+                                                       : GTK_PAGE_ORIENTATION_PORTRAIT);
+  g_autofree char *name = session_dup_name(window_get_session(window));
+  gtk_print_operation_set_job_name(operation, name);
+  gtk_print_operation_set_default_page_setup(operation, setup);
+  gtk_print_operation_set_use_full_page(operation, TRUE);
+  gtk_print_operation_set_unit(operation, GTK_UNIT_POINTS);
+  gtk_print_operation_set_n_pages(operation, (int)sheet_page_count(sheet));
+  gtk_print_operation_set_allow_async(operation, TRUE);
+  g_signal_connect(operation, "draw-page", G_CALLBACK(on_draw_page), sheet);
+  g_signal_connect_object(operation, "done", G_CALLBACK(on_print_done), window, 0);
+  gtk_print_operation_run(operation, GTK_PRINT_OPERATION_ACTION_PRINT_DIALOG, GTK_WINDOW(window),
+                          NULL);
+}
