@@ -38,6 +38,7 @@ figure_cache_new(void)
   cache->labels = figure_index_new();
   cache->in_rank = g_ptr_array_new();
   cache->dirty = g_array_new(FALSE, FALSE, sizeof(Rect));
+  cache->dirty_bounds = rect_empty();
   return cache;
 }
 
@@ -69,6 +70,7 @@ figure_cache_touch(FigureCache *cache, Rect box)
   if (rect_is_empty(box) || cache->all_dirty)
     return;
   g_array_append_val(cache->dirty, box);
+  cache->dirty_bounds = rect_union(cache->dirty_bounds, box);
   cache->all_dirty = cache->dirty->len > MOST_DIRTY;
 }
 
@@ -77,6 +79,8 @@ figure_cache_is_touched(const FigureCache *cache, Rect window)
 {
   if (cache->all_dirty)
     return true;
+  if (!rect_intersects(cache->dirty_bounds, window))
+    return false;
   for (guint i = 0; i < cache->dirty->len; i++)
     if (rect_intersects(g_array_index(cache->dirty, Rect, i), window))
       return true;
@@ -326,6 +330,7 @@ figure_cache_update(FigureCache *cache, const Document *document)
   figure_cache_find_routes(cache);
   figure_cache_place_labels(cache);
   g_array_set_size(cache->dirty, 0);
+  cache->dirty_bounds = rect_empty();
   cache->all_dirty = false;
 }
 

@@ -16,12 +16,20 @@ typedef struct {
   gint64 left, top, right, bottom;
 } CellRange;
 
+/* GLib's own hash of a 64-bit key takes its lower half, which is the same for a whole row. */
+static guint
+cell_hash(gconstpointer key)
+{
+  guint64 mixed = (guint64) * (const gint64 *)key * G_GUINT64_CONSTANT(0x9e3779b97f4a7c15);
+  return (guint)(mixed >> 32);
+}
+
 FigureIndex *
 figure_index_new(void)
 {
   FigureIndex *index = g_new0(FigureIndex, 1);
   index->cells =
-      g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, (GDestroyNotify)g_array_unref);
+      g_hash_table_new_full(cell_hash, g_int64_equal, g_free, (GDestroyNotify)g_array_unref);
   index->large = g_array_new(FALSE, FALSE, sizeof(FigureNear));
   return index;
 }

@@ -68,6 +68,7 @@ struct FigureCache {
   FigureIndex *labels;   /* FigureOwner; of devices, then numbers, then potentials */
   GPtrArray *in_rank;    /* conductor entries in the order of routing */
   GArray *dirty;         /* of Rect: where this update has changed something */
+  Rect dirty_bounds;     /* round all of them */
   bool all_dirty;
   guint stamp;
 };
