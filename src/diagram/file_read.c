@@ -253,7 +253,7 @@ on_text(void *data, const xmlChar *text, int length)
     for (int j = i; j < length; j++)
       line -= text[j] == '\n';
     g_autofree char *piece = g_strndup((const char *)text + i, (gsize)MIN(length - i, 80));
-    g_autofree char *shown = text_clean(piece, 20);
+    g_autofree char *shown = text_clean(g_strdelimit(piece, "\r\n\t", ' '), 20);
     g_autofree char *message = g_strdup_printf(
         "there is loose text \"%s\" between the elements; everything is said in attributes, such "
         "as note=\"...\"",
@@ -324,8 +324,9 @@ parser_new(Reader *reader)
   xmlParserCtxtPtr parser = xmlCreateMemoryParserCtxt(reader->data, (int)reader->size);
   if (parser == NULL)
     return NULL;
-  /* The limits on size, depth and counts are this reader's own; there are no entities to expand. */
-  xmlCtxtUseOptions(parser, XML_PARSE_NONET | XML_PARSE_HUGE);
+  /* The limits on size, depth and counts are this reader's own. Any <!DOCTYPE> ends the reading, so
+   * NOENT has nothing to expand: it makes the parser decode "&amp;" in attributes itself. */
+  xmlCtxtUseOptions(parser, XML_PARSE_NONET | XML_PARSE_HUGE | XML_PARSE_NOENT);
   memset(parser->sax, 0, sizeof *parser->sax);
   parser->sax->initialized = XML_SAX2_MAGIC;
   parser->sax->startElementNs = on_start;
