@@ -12,18 +12,18 @@ typedef struct Survey Survey; /* checks/survey.h: what the checks share, made on
 
 typedef struct {
   const Document *document;
-  const Circuit *circuit;     /* energized as drawn */
-  const Solution *solution;   /* of circuit */
+  const Circuit *circuit;   /* energized as drawn */
+  const Solution *solution; /* of circuit */
   /* Every switch, contact, fuse and breaker closed and no load off: what the wiring may do. Same
    * nodes and branches in the same order as circuit. */
   const Circuit *closed_circuit;
   const Solution *closed_solution; /* NULL when it cannot be solved */
-  GPtrArray *findings;        /* of Finding *, append with check_report */
+  GPtrArray *findings;             /* of Finding *, append with check_report */
   const Survey *survey;
 } CheckContext;
 
 typedef struct Check {
-  const char *name;     /* contract of the command line: "tap-too-low" */
+  const char *name; /* contract of the command line: "tap-too-low" */
   const char *title;
   Signal signal;        /* the usual one; a finding may raise or lower it */
   const char *source;   /* standard and clause, or "common practice, no source" */
@@ -42,13 +42,13 @@ Finding *check_report(const Check *check, CheckContext *context, char *take_mess
 
 /* The whole pipeline: document -> circuit -> solution -> findings. Owns its parts. */
 typedef struct {
-  Document *document;       /* snapshot */
+  Document *document; /* snapshot */
   Circuit *circuit;
-  Solution *solution;       /* NULL: not solvable; error tells */
+  Solution *solution; /* NULL: not solvable; error tells */
   Circuit *closed_circuit;
   Solution *closed_solution;
-  GPtrArray *findings;      /* sorted */
-  GError *error;            /* why there is no solution, else NULL */
+  GPtrArray *findings; /* sorted */
+  GError *error;       /* why there is no solution, else NULL */
 } Inspection;
 /* Never NULL. Thread-safe: uses only its snapshot. */
 Inspection *inspection_new(const Document *document);

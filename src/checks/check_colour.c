@@ -65,9 +65,21 @@ soften(Finding *finding, const Coloured *wire)
     finding->signal = SIGNAL_NOTICE;
 }
 
+/* A secondary that nobody grounded has a white conductor waiting for its bond: whether it must be
+ * grounded is another check's question. */
+static bool
+waits_for_bond(const Survey *survey, guint node)
+{
+  guint root = survey->root[node];
+  return root != G_MAXUINT && survey->winding_of[root] >= 0 &&
+         !survey_same(survey, NET_WINDINGS, root, 0);
+}
+
 static void
 check_ungrounded(const Check *check, CheckContext *context, const Coloured *wire)
 {
+  if (wire_colour_is_grounded(wire->colour) && waits_for_bond(context->survey, wire->node[0]))
+    return;
   if (wire_colour_is_grounded(wire->colour))
     soften(report(check, context, wire, "ungrounded", "White and grey mark the grounded conductor.",
                   "another colour than white, grey or green"),
@@ -146,7 +158,8 @@ check_colour_misused(const Check *check, CheckContext *context)
       continue;
     if (survey_grounded(survey, wire.node[0])) {
       check_grounded(check, context, &wire);
-    } else if (survey_hot(survey, wire.node[0])) {
+    } else if (survey_hot(survey, wire.node[0]) && !is_frame(survey, wire.node[0]) &&
+               !is_frame(survey, wire.node[1])) { /* a live frame is line-to-ground's matter */
       check_ungrounded(check, context, &wire);
       if (leg != G_MAXUINT)
         check_high_leg(check, context, &wire, leg);

@@ -46,6 +46,20 @@ fed_by_class2(const Survey *survey, guint node)
                      "class-2");
 }
 
+/* 240.4(B) and (D): the largest device on a conductor. */
+static double
+device_limit(const Survey *survey, const Wire *wire)
+{
+  /* 18 and 16 AWG have their limit from 240.4(D) alone. */
+  double small = ampacity_small_conductor_limit(wire->size, wire->metal);
+  if (small < 15)
+    return small;
+  double up = wire->ampacity <= 800
+                  ? standard_rating_up(wire->ampacity, survey->edition, RATING_FUSE)
+                  : wire->ampacity;
+  return fmin(isnan(up) ? wire->ampacity : up, small);
+}
+
 static char *
 size_remedy(const Survey *survey, const Wire *wire, double amps, double device)
 {
@@ -53,28 +67,16 @@ size_remedy(const Survey *survey, const Wire *wire, double amps, double device)
   if (!ampacity_size_for(amps, device, wire->metal, 60, &size))
     return g_strdup_printf("Use a larger conductor for %s, or less load.", wire->name);
   if (device > 0)
-    return g_strdup_printf(
-        "Use %s for %s, or protection of at most %s.", survey_size(survey, size), wire->name,
-        AMPS(fmin(wire->ampacity, ampacity_small_conductor_limit(wire->size, wire->metal))));
+    return g_strdup_printf("Use %s for %s, or protection of at most %s.", survey_size(survey, size),
+                           wire->name, AMPS(device_limit(survey, wire)));
   return g_strdup_printf("Use %s for %s.", survey_size(survey, size), wire->name);
-}
-
-/* 240.4(B) and (D): the largest device on a conductor. */
-static double
-device_limit(const Survey *survey, const Wire *wire)
-{
-  double up = wire->ampacity <= 800
-                  ? standard_rating_up(wire->ampacity, survey->edition, RATING_FUSE)
-                  : wire->ampacity;
-  double small = ampacity_small_conductor_limit(wire->size, wire->metal);
-  return fmin(isnan(up) ? wire->ampacity : up, small);
 }
 
 void
 check_conductor_too_small(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
-  bool amps_tell = survey->volts != NULL && !survey->shorted && !survey->saturated;
+  bool amps_tell = survey->volts != NULL && !survey->shorted && !survey->amps_mislead;
   for (guint i = 0; i < document_conductor_count(context->document); i++) {
     Wire wire;
     if (!wire_at(survey, i, &wire) || isnan(wire.ampacity))
@@ -107,7 +109,7 @@ void
 check_insulation_voltage(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
-  if (survey->volts == NULL || survey->shorted)
+  if (survey->volts == NULL || survey->shorted || survey->amps_mislead)
     return;
   for (guint i = 0; i < document_conductor_count(context->document); i++) {
     Wire wire;

@@ -65,7 +65,7 @@ void
 check_contact_overloaded(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
-  if (survey->volts == NULL || survey->shorted || survey->saturated)
+  if (survey->volts == NULL || survey->shorted || survey->amps_mislead)
     return;
   for (guint i = 0; i < context->circuit->joins->len; i++) {
     const Join *join = circuit_item(context->circuit->joins, Join, i);
@@ -86,28 +86,6 @@ check_contact_overloaded(const Check *check, CheckContext *context)
   }
 }
 
-/* Positive and negative sequence of the volts at a motor's terminals, times 3. */
-static void
-sequences(const Solution *solution, const Motor *motor, double *positive, double *negative)
-{
-  Phasor ab = solution_reading(solution, motor->a, motor->b).volts;
-  Phasor bc = solution_reading(solution, motor->b, motor->c).volts;
-  Phasor ca = solution_reading(solution, motor->c, motor->a).volts;
-  Phasor turn = CMPLX(-0.5, sqrt(3) / 2);
-  *positive = cabs(ab + turn * bc + turn * turn * ca);
-  *negative = cabs(ab + turn * turn * bc + turn * ca);
-}
-
-static bool
-single_phased(const Solution *solution, const Motor *motor)
-{
-  double positive, negative;
-  sequences(solution, motor, &positive, &negative);
-  double most = fmax(positive, negative);
-  /* A lost line makes the two sequences nearly alike; unbalance keeps them far apart. */
-  return most > 0.3 * motor->rated_volts && fmin(positive, negative) > 0.3 * most;
-}
-
 void
 check_single_phased(const Check *check, CheckContext *context)
 {
@@ -116,8 +94,8 @@ check_single_phased(const Check *check, CheckContext *context)
     return;
   for (guint i = 0; i < context->circuit->motors->len; i++) {
     const Motor *motor = circuit_item(context->circuit->motors, Motor, i);
-    bool wired = single_phased(survey->volts, motor);
-    bool drawn = context->solution != NULL && single_phased(context->solution, motor);
+    bool wired = survey_single_phased(survey->volts, motor);
+    bool drawn = context->solution != NULL && survey_single_phased(context->solution, motor);
     if (!wired && !drawn)
       continue;
     const Solution *at = wired ? survey->volts : context->solution;
@@ -147,7 +125,7 @@ check_rotation_wrong(const Check *check, CheckContext *context)
   for (guint i = 0; i < context->circuit->motors->len; i++) {
     const Motor *motor = circuit_item(context->circuit->motors, Motor, i);
     double positive, negative;
-    sequences(survey->volts, motor, &positive, &negative);
+    survey_sequences(survey->volts, motor, &positive, &negative);
     if (negative < 0.3 * motor->rated_volts || negative < 2 * positive)
       continue;
     const char *id = survey_owner_name(survey, motor->owner);

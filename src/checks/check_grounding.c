@@ -56,7 +56,7 @@ use_of_winding(const Survey *survey, const Winding *winding)
   double low = INFINITY, high = -INFINITY;
   for (guint k = 0; k < winding->leads->len; k++) {
     const SurveyLead *lead = survey_lead(winding, k);
-    use.grounded = use.grounded || survey_grounded(survey, lead->node);
+    use.grounded = use.grounded || survey_same(survey, NET_WINDINGS, lead->node, 0);
     if (survey->landings[lead->node] == 0 || survey->capped[survey->nets[NET_METAL][lead->node]])
       continue;
     use.landed++;
@@ -82,6 +82,7 @@ void
 check_secondary_not_grounded(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
+  g_autoptr(GHashTable) told = g_hash_table_new(NULL, NULL); /* windings in series: one bond */
   for (guint w = 0; w < survey->windings->len; w++) {
     const Winding *winding = survey_winding(survey, w);
     if (!winding->secondary || !survey->cores[winding->core].fed)
@@ -91,7 +92,9 @@ check_secondary_not_grounded(const Check *check, CheckContext *context)
       continue;
     double ground = supply_to_ground(survey, winding->core);
     bool low = use.volts < 50;
-    if (low ? ground <= 150 : use.least_to_ground > 150)
+    guint group = survey->nets[NET_WINDINGS][survey_lead(winding, 0)->node];
+    if ((low ? ground <= 150 : use.least_to_ground > 150) ||
+        !g_hash_table_add(told, GUINT_TO_POINTER(group)))
       continue;
     const char *lead = survey_node_name(survey, survey_lead(winding, use.best)->node);
     g_autofree char *why =
@@ -114,7 +117,8 @@ check_secondary_not_grounded(const Check *check, CheckContext *context)
 typedef struct {
   guint count;
   guint node[2];
-  double amps;
+  double amps; /* of the bond that carries most */
+  Phasor sum;  /* into earth; next to nothing when the bonds only pass current on */
 } NetBonds;
 
 static GHashTable *
@@ -140,6 +144,8 @@ bonds_with_current(const Survey *survey)
       bonds->node[bonds->count] = node;
     bonds->count++;
     bonds->amps = fmax(bonds->amps, amps);
+    if (isfinite(amps))
+      bonds->sum += (join->a == node ? 1 : -1) * survey->volts->join_amps[i];
   }
   return nets;
 }
@@ -160,6 +166,14 @@ is_supply_neutral(const Survey *survey, guint node)
   return false;
 }
 
+/* Current goes in at one bond and out at another: a conductor with ground beside it. Otherwise the
+ * ground is the only way back. */
+static bool
+beside_ground(const NetBonds *bonds)
+{
+  return bonds->count >= 2 && cabs(bonds->sum) < 0.1 * bonds->amps;
+}
+
 void
 check_grounded_twice(const Check *check, CheckContext *context)
 {
@@ -170,7 +184,7 @@ check_grounded_twice(const Check *check, CheckContext *context)
   g_hash_table_iter_init(&iter, nets);
   while (g_hash_table_iter_next(&iter, NULL, &value)) {
     const NetBonds *bonds = value;
-    if (bonds->count < 2)
+    if (!beside_ground(bonds))
       continue;
     const char *one = survey_node_name(survey, bonds->node[0]);
     const char *two = survey_node_name(survey, bonds->node[1]);
@@ -194,7 +208,7 @@ check_ground_carries_current(const Check *check, CheckContext *context)
   g_hash_table_iter_init(&iter, nets);
   while (g_hash_table_iter_next(&iter, NULL, &value)) {
     const NetBonds *bonds = value;
-    if (bonds->count != 1 || is_supply_neutral(survey, bonds->node[0]))
+    if (beside_ground(bonds) || is_supply_neutral(survey, bonds->node[0]))
       continue;
     const char *place = survey_node_name(survey, bonds->node[0]);
     check_report(check, context,

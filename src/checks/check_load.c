@@ -69,29 +69,27 @@ judged(const Survey *survey, const Use *use)
   return survey->volts != NULL && !survey->shorted && use->volts > DEAD_SHARE * use->low;
 }
 
-/* The lead of the feeding transformer's secondaries that would serve the load, by its volts. */
+/* The lead of the feeding transformer's secondaries that would serve the load: its marked volts
+ * times applied over marked volts of the primary. NULL: none, or no transformer. */
 static char *
 better_secondary(const Survey *survey, const Use *use)
 {
   guint hot = survey_source_core(survey, use->a) >= 0 ? use->a : use->b;
-  int core = survey_source_core(survey, hot);
-  if (core < 0)
+  int index = survey_source_core(survey, hot);
+  const SurveyCore *core = index >= 0 ? &survey->cores[index] : NULL;
+  if (core == NULL || !core->fed || core->feeding < 0)
     return NULL;
-  guint root = survey->root[hot];
-  const GArray *list = survey->cores[core].secondaries;
-  const Winding *now = survey_winding(survey, (guint)survey->winding_of[root]);
-  double per_volt = 0; /* volts at the load for each marked volt */
-  for (guint k = 0; k < now->leads->len; k++)
-    if (survey_lead(now, k)->node == root && survey_lead(now, k)->volts > 0)
-      per_volt = use->volts / survey_lead(now, k)->volts;
-  for (guint i = 0; i < list->len; i++) {
-    const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
+  const Winding *fed = survey_winding(survey, (guint)core->feeding);
+  double marked = survey_lead(fed, core->high)->volts - survey_lead(fed, core->low)->volts;
+  double ratio = survey_pair_volts(survey, (guint)index) / marked;
+  for (guint i = 0; i < core->secondaries->len; i++) {
+    const Winding *winding = survey_winding(survey, g_array_index(core->secondaries, guint, i));
     for (guint k = 1; k < winding->leads->len; k++) {
       const SurveyLead *lead = survey_lead(winding, k);
-      double volts = lead->volts * per_volt;
-      if (lead->node != root && volts >= use->low && volts <= use->high)
-        return g_strdup_printf("Lead %s (%s) would give it about %s.",
-                               survey_node_name(survey, lead->node), VOLTS(lead->volts),
+      double volts = lead->volts * ratio;
+      if (lead->node != survey->root[hot] && volts >= use->low && volts <= use->high)
+        return g_strdup_printf("Land %s (%s) instead: it would give %s about %s.",
+                               survey_node_name(survey, lead->node), VOLTS(lead->volts), use->id,
                                VOLTS(volts));
     }
   }

@@ -29,6 +29,14 @@ check_wire_number_missing(const Check *check, CheckContext *context)
         g_strdup("Number every conductor alike at both ends, and on the sheet."), first, NULL);
 }
 
+/* Grounding conductors may all be called alike. */
+static bool
+grounding(const Survey *survey, guint node)
+{
+  const Terminal *terminal = survey_terminal(survey, node);
+  return terminal != NULL && (terminal->role == TERMINAL_FRAME || terminal->role == TERMINAL_EARTH);
+}
+
 void
 check_wire_number_conflict(const Check *check, CheckContext *context)
 {
@@ -39,7 +47,9 @@ check_wire_number_conflict(const Check *check, CheckContext *context)
     const Conductor *conductor = document_conductor(context->document, i);
     const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
     guint node = circuit_node_of_landing(context->circuit, &conductor->from);
-    if (*number == '\0' || node >= survey->n_nodes)
+    guint end = circuit_node_of_landing(context->circuit, &conductor->to);
+    if (*number == '\0' || node >= survey->n_nodes || grounding(survey, node) ||
+        grounding(survey, end))
       continue;
     gpointer other = NULL;
     if (!g_hash_table_lookup_extended(seen, number, NULL, &other)) {

@@ -75,6 +75,24 @@ note_motor_control(const Survey *survey, SecondaryUse *uses)
   }
 }
 
+/* Ungrounded conductors that leave the secondaries; two leads joined in series leave nothing. */
+static void
+count_hot_leads(const Survey *survey, SecondaryUse *uses)
+{
+  g_autofree bool *counted = g_new0(bool, survey->n_nodes);
+  for (guint w = 0; w < survey->windings->len; w++) {
+    const Winding *winding = survey_winding(survey, w);
+    for (guint k = 0; k < winding->leads->len; k++) {
+      guint node = survey_lead(winding, k)->node, net = survey->nets[NET_METAL][node];
+      if (!winding->secondary || survey->landings[node] == 0 || counted[net] ||
+          survey_grounded(survey, node) || survey->circuit_volts[node] <= 0)
+        continue;
+      counted[net] = true;
+      uses[winding->core].hot_leads++;
+    }
+  }
+}
+
 static SecondaryUse *
 secondary_uses(const Survey *survey)
 {
@@ -94,35 +112,33 @@ secondary_uses(const Survey *survey)
     note_use(survey, uses, coil->b, true);
   }
   note_conductors(survey, uses);
-  for (guint w = 0; w < survey->windings->len; w++) {
-    const Winding *winding = survey_winding(survey, w);
-    for (guint k = 0; k < winding->leads->len; k++) {
-      guint node = survey_lead(winding, k)->node;
-      if (winding->secondary && survey->landings[node] > 0 && !survey_grounded(survey, node) &&
-          !survey->capped[survey->nets[NET_METAL][node]])
-        uses[winding->core].hot_leads++;
-    }
-  }
+  count_hot_leads(survey, uses);
   return uses;
 }
 
-/* Largest device ahead of the pair of primary leads; 0: both leads grounded or not fed. Sets node
- * to the lead. INFINITY: one lead has none. */
+/* Device ahead of the pair of primary leads: of two unequal ones the larger (it lets most through)
+ * or the smaller (it opens first). 0: both leads grounded, or not fed. INFINITY: no device. Sets
+ * node to the lead. */
+typedef enum { THE_LARGER, THE_SMALLER } Choice;
 static double
-primary_device(const Survey *survey, guint core, guint *node)
+primary_device(const Survey *survey, guint core, Choice choice, guint *node)
 {
   const SurveyCore *fed = &survey->cores[core];
-  double most = 0;
+  double chosen = 0;
   if (!fed->fed || fed->feeding < 0)
     return 0;
   const Winding *winding = survey_winding(survey, (guint)fed->feeding);
-  guint nodes[2] = {survey_lead(winding, fed->low)->node, survey_lead(winding, fed->high)->node};
-  for (int i = 0; i < 2; i++)
-    if (survey_hot(survey, nodes[i]) && survey->device_amps[nodes[i]] > most) {
-      most = survey->device_amps[nodes[i]];
-      *node = nodes[i];
-    }
-  return most;
+  const guint nodes[2] = {survey_lead(winding, fed->low)->node,
+                          survey_lead(winding, fed->high)->node};
+  for (int i = 0; i < 2; i++) {
+    double amps = survey->device_amps[nodes[i]];
+    bool better = choice == THE_LARGER ? amps > chosen : chosen == 0 || amps < chosen;
+    if (!survey_hot(survey, nodes[i]) || !better)
+      continue;
+    chosen = amps;
+    *node = nodes[i];
+  }
+  return chosen;
 }
 
 static RatingDevice
@@ -206,7 +222,8 @@ check_primary_protection_too_large(const Check *check, CheckContext *context)
   g_autofree SecondaryUse *uses = secondary_uses(survey);
   for (guint c = 0; c < context->circuit->cores->len; c++) {
     guint node = 0;
-    double device = primary_device(survey, c, &node), rated = survey_primary_amps(survey, c);
+    double device = primary_device(survey, c, THE_LARGER, &node),
+           rated = survey_primary_amps(survey, c);
     if (device <= 0 || device >= SURVEY_UNKNOWN_RATING || isnan(rated))
       continue;
     ProtectionMethod method = primary_method(rated, &uses[c]);
@@ -240,7 +257,7 @@ check_secondary_unprotected(const Check *check, CheckContext *context)
     if (!core->fed || core->feeding < 0 || !uses[c].unprotected || survey_flag(device, "class-2"))
       continue;
     guint node = 0;
-    double primary = primary_device(survey, c, &node);
+    double primary = primary_device(survey, c, THE_LARGER, &node);
     double volts = 0;
     for (guint i = 0; i < core->secondaries->len; i++)
       volts = fmax(volts, survey_winding(survey, g_array_index(core->secondaries, guint, i))->span);
@@ -281,7 +298,8 @@ check_secondary_protection_too_large(const Check *check, CheckContext *context)
   g_autofree SecondaryUse *uses = secondary_uses(survey);
   for (guint c = 0; c < context->circuit->cores->len; c++) {
     guint node = 0;
-    double primary = primary_device(survey, c, &node), rated = survey_primary_amps(survey, c);
+    double primary = primary_device(survey, c, THE_LARGER, &node),
+           rated = survey_primary_amps(survey, c);
     if (primary <= 0 || isinf(primary) || isnan(rated) || uses[c].device_amps <= 0 ||
         uses[c].device_amps >= SURVEY_UNKNOWN_RATING)
       continue;
@@ -309,13 +327,63 @@ check_secondary_protection_too_large(const Check *check, CheckContext *context)
   }
 }
 
+/* Protection of overloaded transformers: the overload is the finding, not the device. */
+static bool *
+excused(const Survey *survey)
+{
+  const Circuit *circuit = survey->context->circuit;
+  bool *joins = g_new0(bool, MAX(circuit->joins->len, 1));
+  for (guint c = 0; c < circuit->cores->len; c++) {
+    const SurveyCore *core = &survey->cores[c];
+    double rating = circuit_item(circuit->cores, Core, c)->rating;
+    if (core->feeding < 0 || survey_delivered(survey, c) <= 1.02 * rating)
+      continue;
+    const Winding *winding = survey_winding(survey, (guint)core->feeding);
+    const guint leads[2] = {core->low, core->high};
+    for (int i = 0; i < 2; i++) {
+      int nearest = survey->nearest[survey_lead(winding, leads[i])->node];
+      if (nearest >= 0)
+        joins[nearest] = true;
+    }
+  }
+  return joins;
+}
+
+static void
+opens_in_service(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  if (survey->volts == NULL || survey->shorted || survey->amps_mislead)
+    return;
+  g_autofree bool *excuse = excused(survey);
+  g_autoptr(GHashTable) told = g_hash_table_new(NULL, NULL); /* one finding a device */
+  for (guint i = 0; i < context->circuit->joins->len; i++) {
+    const Join *join = circuit_item(context->circuit->joins, Join, i);
+    bool protects = join->role == JOIN_FUSE || join->role == JOIN_BREAKER;
+    double amps = protects && join->rated_amps > 0 ? survey_join_amps(survey, i) : 0;
+    if (!(amps > join->rated_amps * 1.001) || isinf(amps) || excuse[i] ||
+        !g_hash_table_add(told, GUINT_TO_POINTER(join->owner.index)))
+      continue;
+    const char *id = survey_owner_name(survey, join->owner);
+    check_report(check, context,
+                 g_strdup_printf("%s carries %s with everything on and is rated %s: it opens in "
+                                 "service.",
+                                 id, AMPS(amps), AMPS(join->rated_amps)),
+                 g_strdup_printf("Use %s if the conductors and the load permit it, or take load "
+                                 "off.",
+                                 AMPS(fuse_rating_up(1.25 * amps))),
+                 id, NULL);
+  }
+}
+
 void
 check_protection_too_small(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
   for (guint c = 0; c < context->circuit->cores->len; c++) {
     guint node = 0;
-    double device = primary_device(survey, c, &node), rated = survey_primary_amps(survey, c);
+    double device = primary_device(survey, c, THE_SMALLER, &node),
+           rated = survey_primary_amps(survey, c);
     if (device <= 0 || device >= SURVEY_UNKNOWN_RATING || !(device < 1.25 * rated))
       continue;
     const char *guard = guard_name(survey, node);
@@ -331,21 +399,5 @@ check_protection_too_small(const Check *check, CheckContext *context)
     if (device >= rated)
       finding->signal = SIGNAL_NOTICE;
   }
-  for (guint i = 0; i < context->circuit->joins->len && !survey->shorted && !survey->saturated;
-       i++) {
-    const Join *join = circuit_item(context->circuit->joins, Join, i);
-    bool protects = join->role == JOIN_FUSE || join->role == JOIN_BREAKER;
-    double amps = protects && join->rated_amps > 0 ? survey_join_amps(survey, i) : 0;
-    if (!(amps > join->rated_amps * 1.001) || isinf(amps))
-      continue;
-    const char *id = survey_owner_name(survey, join->owner);
-    check_report(check, context,
-                 g_strdup_printf("%s carries %s with everything on and is rated %s: it opens in "
-                                 "service.",
-                                 id, AMPS(amps), AMPS(join->rated_amps)),
-                 g_strdup_printf("Use %s if the conductors and the load permit it, or take load "
-                                 "off.",
-                                 AMPS(fuse_rating_up(1.25 * amps))),
-                 id, NULL);
-  }
+  opens_in_service(check, context);
 }

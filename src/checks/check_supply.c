@@ -43,8 +43,8 @@ check_readings_ambiguous(const Check *check, CheckContext *context)
                  g_strdup_printf("The readings at %s fit more than one system; it is taken as %s. "
                                  "%s",
                                  id, supply->system.name, supply->system.ambiguity),
-                 g_strdup("Measure once more with a low-impedance voltmeter, or read the system "
-                          "off the service equipment."),
+                 g_strdup("Do what the message says, or read the system off the service "
+                          "equipment."),
                  id, NULL);
   }
 }

@@ -20,31 +20,12 @@ next_stock_va(double va)
   return NAN;
 }
 
-/* Volt-amperes of what the secondaries deliver: the sum over their stretches. */
-static double
-delivered(const Survey *survey, guint core)
-{
-  const Circuit *circuit = survey->context->circuit;
-  Phasor sum = 0;
-  const GArray *list = survey->cores[core].secondaries;
-  for (guint i = 0; i < list->len; i++) {
-    const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
-    for (guint s = winding->first_segment; s < circuit->segments->len; s++) {
-      const Segment *segment = circuit_item(circuit->segments, Segment, s);
-      if (survey->segment_winding[s] != survey->segment_winding[winding->first_segment])
-        break;
-      Reading reading = solution_reading(survey->volts, segment->a, segment->b);
-      if (reading.state == READING_LIVE)
-        sum += reading.volts * conj(survey->volts->segment_amps[s]);
-    }
-  }
-  return cabs(sum);
-}
-
 static bool
 judged(const Survey *survey, guint core)
 {
-  return survey->volts != NULL && !survey->shorted && survey->cores[core].fed;
+  /* A saturated core delivers too many volts: that is another finding's matter. */
+  return survey->volts != NULL && !survey->shorted && !survey->amps_mislead &&
+         survey->cores[core].fed;
 }
 
 void
@@ -53,7 +34,7 @@ check_transformer_overloaded(const Check *check, CheckContext *context)
   const Survey *survey = context->survey;
   for (guint c = 0; c < context->circuit->cores->len; c++) {
     double rating = circuit_item(context->circuit->cores, Core, c)->rating;
-    double used = judged(survey, c) ? delivered(survey, c) : 0;
+    double used = judged(survey, c) ? survey_delivered(survey, c) : 0;
     if (!(used > 1.02 * rating)) /* a nameplate's last digit */
       continue;
     const char *id = survey_device_name(survey, survey->cores[c].device);
@@ -86,7 +67,8 @@ check_winding_overloaded(const Check *check, CheckContext *context)
     double amps = cabs(survey->volts->segment_amps[s]);
     double rating = circuit_item(context->circuit->cores, Core, segment->core)->rating;
     /* When the whole transformer is overloaded that finding says it. */
-    if (!(amps > 1.05 * segment->rated_amps) || delivered(survey, segment->core) > 1.02 * rating)
+    if (!(amps > 1.05 * segment->rated_amps) ||
+        survey_delivered(survey, segment->core) > 1.02 * rating)
       continue;
     last = winding;
     check_report(check, context,

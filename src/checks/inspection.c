@@ -15,6 +15,8 @@ build_closed(const Document *document, Closing closing)
   Circuit *circuit = circuit_build(document, NULL);
   for (guint i = 0; i < circuit->joins->len; i++) {
     Join *join = circuit_item(circuit->joins, Join, i);
+    if (join->role == JOIN_CONDUCTOR)
+      join->closed = survey_join_is_metal(document, join);
     bool switching = join->role == JOIN_CONTACT || join->role == JOIN_SWITCH;
     bool protection =
         join->role == JOIN_DISCONNECT || join->role == JOIN_BREAKER || join->role == JOIN_FUSE;

@@ -31,6 +31,19 @@ is_protection(const Join *join)
   return join->role == JOIN_FUSE || join->role == JOIN_BREAKER;
 }
 
+bool
+survey_join_is_metal(const Document *document, const Join *join)
+{
+  enum { SOUND, LOOSE, BROKEN };
+  if (join->role != JOIN_CONDUCTOR)
+    return join->closed && (join->role == JOIN_SPLICE || join->role == JOIN_INTERNAL);
+  if (join->closed || join->owner.kind != OWNER_CONDUCTOR ||
+      join->owner.index >= document_conductor_count(document))
+    return join->closed;
+  return document_conductor(document, join->owner.index)->values[CONDUCTOR_CONDITION].choice ==
+         LOOSE;
+}
+
 static bool
 in_view(const Survey *survey, NetView view, const Join *join, guint index)
 {
@@ -39,7 +52,7 @@ in_view(const Survey *survey, NetView view, const Join *join, guint index)
   case JOIN_CONDUCTOR:
   case JOIN_SPLICE:
   case JOIN_INTERNAL:
-    return join->closed; /* a broken conductor is no metal */
+    return survey_join_is_metal(survey->context->document, join);
   case JOIN_BOND:
     return join->closed && view != NET_METAL;
   case JOIN_DISCONNECT:
@@ -61,6 +74,7 @@ in_view(const Survey *survey, NetView view, const Join *join, guint index)
   case NET_ISOLATED: /* a breaker opens every pole by hand as well */
     return join->role != JOIN_DISCONNECT && join->role != JOIN_BREAKER && !join->lockable;
   case NET_CLOSED:
+  case NET_WINDINGS:
   case NET_SHORT:
   case NET_COUNT:
     break;
@@ -84,6 +98,10 @@ nets_of(const Survey *survey, NetView view)
     const Impedance *impedance = circuit_item(circuit->impedances, Impedance, i);
     if (impedance->role == IMPEDANCE_CONDUCTOR)
       unite(parent, impedance->a, impedance->b);
+  }
+  for (guint i = 0; view == NET_WINDINGS && i < circuit->segments->len; i++) {
+    const Segment *segment = circuit_item(circuit->segments, Segment, i);
+    unite(parent, segment->a, segment->b);
   }
   for (guint i = 0; i < survey->n_nodes; i++)
     parent[i] = find(parent, i);
@@ -182,7 +200,12 @@ find_shorts(Survey *survey)
 {
   const Circuit *circuit = survey->context->circuit;
   for (guint c = 0; c < circuit->cores->len && survey->volts != NULL; c++)
-    survey->saturated = survey->saturated || cabs(survey->volts->core_flux[c]) > SATURATED_FLUX;
+    survey->amps_mislead =
+        survey->amps_mislead || cabs(survey->volts->core_flux[c]) > SATURATED_FLUX;
+  for (guint i = 0; i < circuit->motors->len && survey->volts != NULL; i++)
+    survey->amps_mislead =
+        survey->amps_mislead ||
+        survey_single_phased(survey->volts, circuit_item(circuit->motors, Motor, i));
   guint first, second;
   for (guint i = 0; i < circuit->supplies->len; i++)
     survey->shorted =

@@ -20,6 +20,7 @@ typedef enum {
   NET_CLOSED,      /* and everything that can be closed */
   NET_UNPROTECTED, /* NET_CLOSED without fuses and breakers */
   NET_ISOLATED,    /* NET_CLOSED without disconnects and whatever can be locked open */
+  NET_WINDINGS,    /* NET_CLOSED through windings: what one bond grounds */
   NET_SHORT,       /* NET_WIRE, protection closed, contacts and switches as they now stand */
   NET_COUNT
 } NetView;
@@ -71,8 +72,8 @@ struct Survey {
   /* Two conductors of a supply, or two leads of a winding with volts between them, are one
    * NET_SHORT net: volts elsewhere say nothing until that is cleared. */
   bool shorted;
-  /* A core is driven into saturation: amperes tell of that and of nothing else. */
-  bool saturated;
+  /* A core saturates or a motor runs on one phase: amperes tell of that and of nothing else. */
+  bool amps_mislead;
   GArray *windings;       /* of Winding */
   SurveyCore *cores;      /* by core */
   guint *segment_winding; /* by segment */
@@ -125,6 +126,13 @@ survey_grounded(const Survey *survey, guint node)
 {
   return survey_same(survey, NET_CLOSED, node, 0);
 }
+/* A conductor, splice or inside of a device that conducts. A loose landing does, now and then: the
+ * circuit as drawn takes it for open, the question what the wiring may do for closed. */
+bool survey_join_is_metal(const Document *document, const Join *join);
+/* Positive and negative sequence of the volts at a three-phase motor, times 3. */
+void survey_sequences(const Solution *solution, const Motor *motor, double *positive,
+                      double *negative);
+bool survey_single_phased(const Solution *solution, const Motor *motor);
 /* The line is the supply's grounded conductor: corner of a delta, or one of two wires. */
 bool survey_line_is_grounded(const CircuitSupply *supply, int line);
 /* Ungrounded and with power. */
@@ -142,6 +150,8 @@ double survey_join_amps(const Survey *survey, guint join);
 double survey_primary_amps(const Survey *survey, guint core);
 /* Core whose winding a node's power comes from; -1: a supply, or none. */
 int survey_source_core(const Survey *survey, guint node);
+/* Volt-amperes all secondaries of a core deliver with everything on. Only with survey->volts. */
+double survey_delivered(const Survey *survey, guint core);
 /* Volts of the pair of leads in use. */
 double survey_pair_volts(const Survey *survey, guint core);
 const SurveyLead *survey_lead(const Winding *winding, guint index);

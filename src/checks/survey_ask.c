@@ -3,6 +3,7 @@
 #include "checks/survey.h"
 
 #include <math.h>
+#include <string.h>
 
 double
 survey_between(const Survey *survey, guint a, guint b)
@@ -89,6 +90,26 @@ survey_source_core(const Survey *survey, guint node)
   return winding >= 0 ? (int)survey_winding(survey, (guint)winding)->core : -1;
 }
 
+double
+survey_delivered(const Survey *survey, guint core)
+{
+  const Circuit *circuit = survey->context->circuit;
+  Phasor sum = 0;
+  const GArray *list = survey->cores[core].secondaries;
+  for (guint i = 0; i < list->len; i++) {
+    const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
+    for (guint s = winding->first_segment; s < circuit->segments->len; s++) {
+      const Segment *segment = circuit_item(circuit->segments, Segment, s);
+      if (survey->segment_winding[s] != survey->segment_winding[winding->first_segment])
+        break;
+      Reading reading = solution_reading(survey->volts, segment->a, segment->b);
+      if (reading.state == READING_LIVE)
+        sum += reading.volts * conj(survey->volts->segment_amps[s]);
+    }
+  }
+  return cabs(sum);
+}
+
 const Device *
 survey_device(const Survey *survey, guint node)
 {
@@ -113,6 +134,27 @@ survey_flag(const Device *device, const char *field)
   return value != NULL && value->has_value && value->choice == 1;
 }
 
+void
+survey_sequences(const Solution *solution, const Motor *motor, double *positive, double *negative)
+{
+  Phasor ab = solution_reading(solution, motor->a, motor->b).volts;
+  Phasor bc = solution_reading(solution, motor->b, motor->c).volts;
+  Phasor ca = solution_reading(solution, motor->c, motor->a).volts;
+  Phasor turn = CMPLX(-0.5, sqrt(3) / 2);
+  *positive = cabs(ab + turn * bc + turn * turn * ca);
+  *negative = cabs(ab + turn * turn * bc + turn * ca);
+}
+
+bool
+survey_single_phased(const Solution *solution, const Motor *motor)
+{
+  double positive, negative;
+  survey_sequences(solution, motor, &positive, &negative);
+  double most = fmax(positive, negative);
+  /* A lost line makes the two sequences nearly alike; unbalance keeps them far apart. */
+  return most > 0.3 * motor->rated_volts && fmin(positive, negative) > 0.3 * most;
+}
+
 /* --- texts --- */
 
 static const char *
@@ -123,10 +165,28 @@ keep(const Survey *survey, char *take_text)
   return kept;
 }
 
+/* "75.00 VA" reads better as "75 VA": the digits behind the point that say nothing go. */
+static void
+trim_zeros(char *text)
+{
+  char *point = strchr(text, '.');
+  if (point == NULL)
+    return;
+  char *end = point + 1 + strspn(point + 1, "0123456789");
+  char *last = end;
+  while (last[-1] == '0')
+    last--;
+  if (last[-1] == '.')
+    last--;
+  memmove(last, end, strlen(end) + 1);
+}
+
 const char *
 survey_show(const Survey *survey, double value, Unit unit)
 {
-  return keep(survey, quantity_display(value, unit, unit == UNIT_PERCENT ? 3 : 4));
+  char *text = quantity_display(value, unit, unit == UNIT_PERCENT ? 3 : 4);
+  trim_zeros(text);
+  return keep(survey, text);
 }
 
 const char *

@@ -35,10 +35,11 @@ edges_of(const Survey *survey)
   GArray *edges = g_array_new(FALSE, FALSE, sizeof(Edge));
   for (guint i = 0; i < circuit->joins->len; i++) {
     const Join *join = circuit_item(circuit->joins, Join, i);
-    bool metal =
+    bool wire =
         join->role == JOIN_CONDUCTOR || join->role == JOIN_SPLICE || join->role == JOIN_INTERNAL;
     /* Earth connects everything and protects nothing; it is no way to a source. */
-    if (join->role == JOIN_BOND || join->a == 0 || join->b == 0 || (metal && !join->closed))
+    if (join->role == JOIN_BOND || join->a == 0 || join->b == 0 ||
+        (wire && !survey_join_is_metal(survey->context->document, join)))
       continue;
     double amps = INFINITY;
     if (is_protection(join))
