@@ -2,26 +2,52 @@
 /* Titles, wrapped text and numbered steps. */
 #include "sheet/block.h"
 
+#include <string.h>
+
 /* The capitals stand in the middle of their line's pitch. */
 #define FIRST_BASELINE ((LINE_SPACING + 1) / 2)
 #define TITLE_RULE 1.2 /* from the title's box to the rule and on to what follows, mm */
 
+char *
+block_hold_units(const char *text)
+{
+  static const char *const units[] = {"V", "A",  "mV", "mA", "kV",  "kA", "VA", "kVA",
+                                      "W", "Hz", "ft", "mm", "AWG", "%",  "m",  NULL};
+  GString *held = g_string_new(NULL);
+
+  for (const char *c = text; *c != '\0'; c++) {
+    const gsize word = strcspn(c + 1, " ),.;:/\n");
+    bool unit = *c == ' ' && c > text && g_ascii_isdigit(c[-1]);
+    if (unit) {
+      g_autofree char *next = g_strndup(c + 1, word);
+      unit = g_strv_contains(units, next);
+    }
+    if (unit)
+      g_string_append(held, "\u00a0");
+    else
+      g_string_append_c(held, *c);
+  }
+  return g_string_free(held, FALSE);
+}
+
 double
 block_text_height(double width, const char *text, const TextStyle *style)
 {
-  return pen_text_block_height(width, text, style, LINE_SPACING);
+  g_autofree char *held = block_hold_units(text);
+  return pen_text_block_height(width, held, style, LINE_SPACING);
 }
 
 double
 block_text(Pen *pen, Point top, double width, const char *text, const TextStyle *style)
 {
   Point baseline = {top.x, top.y + FIRST_BASELINE * style->height};
+  g_autofree char *held = block_hold_units(text);
 
   if (style->align == TEXT_MIDDLE)
     baseline.x += width / 2;
   else if (style->align == TEXT_END)
     baseline.x += width;
-  return pen_text_block(pen, baseline, width, text, style, LINE_SPACING);
+  return pen_text_block(pen, baseline, width, held, style, LINE_SPACING);
 }
 
 static char *
@@ -46,16 +72,17 @@ block_title_height(const char *title, double width, const Lettering *lettering)
 }
 
 void
-block_draw_title(const char *title, bool continued, Point top, double width,
+block_draw_title(const char *title, bool continued, Point top, double width, bool rule,
                  const Lettering *lettering, Pen *pen)
 {
   const TextStyle style = title_style(lettering);
-  const PenStyle rule = {.width = PEN_HEAVY, .ink = INK_LINE};
+  const PenStyle heavy = {.width = PEN_HEAVY, .ink = INK_LINE};
   g_autofree char *text = title_text(title, continued);
   const double y = top.y + block_title_height(title, width, lettering) - TITLE_RULE;
 
   block_text(pen, top, width, text, &style);
-  pen_line(pen, (Point){top.x, y}, (Point){top.x + width, y}, &rule);
+  if (rule)
+    pen_line(pen, (Point){top.x, y}, (Point){top.x + width, y}, &heavy);
 }
 
 /* ------------------------------------------------------------------------------------------- */
@@ -66,7 +93,7 @@ typedef struct {
   GPtrArray *texts;
 } Steps;
 
-#define STEP_GAP 0.8
+#define STEP_GAP 0.5
 
 static TextStyle
 body_style(const Block *block)
@@ -115,7 +142,7 @@ steps_tail_height(Block *block)
 static void
 steps_draw_head(Block *block, Point at, double width, bool continued, Pen *pen)
 {
-  block_draw_title(((Steps *)block)->title, continued, at, width, &block->lettering, pen);
+  block_draw_title(((Steps *)block)->title, continued, at, width, true, &block->lettering, pen);
 }
 
 static void
@@ -166,7 +193,7 @@ block_steps_new(const char *title, GPtrArray *take_texts, const Lettering *lette
 {
   Steps *steps = g_new0(Steps, 1);
 
-  steps->block = (Block){.class_ = &steps_class, .lettering = *lettering};
+  steps->block = (Block){.class_ = &steps_class, .lettering = *lettering, .whole = true};
   steps->title = g_strdup(title);
   steps->texts = take_texts;
   return &steps->block;

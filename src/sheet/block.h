@@ -22,10 +22,13 @@ Block *block_legend_new(const Document *document, const Lettering *lettering);
 
 /* Shared by the kinds: a block's title line, and text that starts below `top`. */
 double block_title_height(const char *title, double width, const Lettering *lettering);
-void block_draw_title(const char *title, bool continued, Point top, double width,
+void block_draw_title(const char *title, bool continued, Point top, double width, bool rule,
                       const Lettering *lettering, Pen *pen);
 /* Text wrapped into width whose lines' box begins at top; returns the box's height. */
 double block_text(Pen *pen, Point top, double width, const char *text, const TextStyle *style);
 double block_text_height(double width, const char *text, const TextStyle *style);
+/* "486 V" is not torn apart: the space before a unit becomes one that does not break; the two
+ * functions above do it by themselves. New string. */
+char *block_hold_units(const char *text);
 
 G_END_DECLS

@@ -22,8 +22,8 @@ typedef struct {
   GArray *entries; /* of Entry */
 } Legend;
 
-#define SAMPLE_WIDTH 12.0
-#define ENTRY_HEIGHT 6.0
+#define SAMPLE_WIDTH 9.0
+#define ENTRY_HEIGHT 5.5
 
 static const char title[] = "Legend";
 
@@ -76,7 +76,7 @@ add_conductors(GArray *entries, const Document *document)
   if (field)
     add_entry(entries, ENTRY_LINE, "field wiring", DASH_FIELD, NULL);
   if (factory || field)
-    add_entry(entries, ENTRY_LANDING, "landing on a terminal", DASH_SOLID, NULL);
+    add_entry(entries, ENTRY_LANDING, "landing", DASH_SOLID, NULL);
 }
 
 static void
@@ -160,24 +160,40 @@ text_style(const Block *block)
   return (TextStyle){.height = block->lettering.body, .ink = INK_LINE};
 }
 
-/* Entries that stand beside one another, by the widest of their texts. */
-static guint
-per_row(const Legend *legend, double width)
+/* Whether an entry's text fits beside its sample in half the width. */
+static bool
+fits_half(const Legend *legend, guint i, double width)
 {
   const TextStyle style = text_style(&legend->block);
-  double widest = 0;
+  return pen_text_width(g_array_index(legend->entries, Entry, i).text, &style) <=
+         width / 2 - SAMPLE_WIDTH - 3;
+}
 
-  for (guint i = 0; i < legend->entries->len; i++)
-    widest = MAX(widest, pen_text_width(g_array_index(legend->entries, Entry, i).text, &style));
-  return CLAMP((guint)(width / (SAMPLE_WIDTH + 2 + widest + 2)), 1, 4);
+/* Short entries stand in pairs. The first entry of a slice; *n: how many it holds. */
+static guint
+slice_entries(const Legend *legend, guint slice, double width, guint *n)
+{
+  guint first = 0;
+
+  for (guint s = 0;; s++) {
+    const bool pair = first + 1 < legend->entries->len && fits_half(legend, first, width) &&
+                      fits_half(legend, first + 1, width);
+    *n = pair ? 2 : 1;
+    if (s == slice)
+      return first;
+    first += *n;
+  }
 }
 
 static guint
 legend_count(Block *block, double width)
 {
   const Legend *legend = (Legend *)block;
-  const guint n = per_row(legend, width);
-  return (legend->entries->len + n - 1) / n;
+  guint slices = 0, n = 0;
+
+  for (guint first = 0; first < legend->entries->len; slices++)
+    first = slice_entries(legend, slices, width, &n) + n;
+  return slices;
 }
 
 static double
@@ -191,10 +207,11 @@ legend_slice_height(Block *block, guint slice, double width)
 {
   const Legend *legend = (Legend *)block;
   const TextStyle style = text_style(block);
-  const guint n = per_row(legend, width);
+  guint n = 0;
+  const guint first = slice_entries(legend, slice, width, &n);
   double height = ENTRY_HEIGHT;
 
-  for (guint i = slice * n; i < MIN((slice + 1) * n, legend->entries->len); i++)
+  for (guint i = first; i < first + n; i++)
     height = MAX(height, block_text_height(width / n - SAMPLE_WIDTH - 3,
                                            g_array_index(legend->entries, Entry, i).text, &style));
   return height;
@@ -210,7 +227,7 @@ legend_tail_height(Block *block)
 static void
 legend_draw_head(Block *block, Point at, double width, bool continued, Pen *pen)
 {
-  block_draw_title(title, continued, at, width, &block->lettering, pen);
+  block_draw_title(title, continued, at, width, true, &block->lettering, pen);
 }
 
 static void
@@ -218,12 +235,13 @@ legend_draw_slice(Block *block, guint slice, Point at, double width, Pen *pen)
 {
   const Legend *legend = (Legend *)block;
   const TextStyle style = text_style(block);
-  const guint n = per_row(legend, width);
   const double line = LINE_SPACING * block->lettering.body;
+  guint n = 0;
+  const guint first = slice_entries(legend, slice, width, &n);
 
-  for (guint i = slice * n; i < MIN((slice + 1) * n, legend->entries->len); i++) {
+  for (guint i = first; i < first + n; i++) {
     const Entry *entry = &g_array_index(legend->entries, Entry, i);
-    const double x = at.x + (i - slice * n) * width / n;
+    const double x = at.x + (i - first) * width / n;
     draw_sample(entry, (Point){x + 0.5, at.y + ENTRY_HEIGHT / 2}, pen);
     block_text(pen, (Point){x + SAMPLE_WIDTH + 2.5, at.y + (ENTRY_HEIGHT - line) / 2},
                width / n - SAMPLE_WIDTH - 3, entry->text, &style);

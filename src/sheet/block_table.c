@@ -7,7 +7,9 @@
 
 #define CELL_SIDE 1.2 /* from a column's rule to its text, mm */
 #define CELL_TOP 0.4  /* from a row's rule to its text's box, mm */
+#define TALL_ROW 50.0 /* a row higher than this, mm, is better a list */
 #define BLANK_LINE "________"
+#define SMALL_TABLE 16 /* rows up to which a table is not split where it can be helped */
 
 typedef struct {
   Block block;
@@ -38,7 +40,8 @@ column_of(const TableBlock *self, guint i)
 static double
 longest_word(const char *text, const TextStyle *style)
 {
-  g_auto(GStrv) words = g_strsplit_set(text, " \n", -1);
+  g_autofree char *held = block_hold_units(text);
+  g_auto(GStrv) words = g_strsplit_set(held, " \n", -1);
   double widest = 0;
 
   for (guint i = 0; words[i] != NULL; i++)
@@ -137,6 +140,26 @@ stacked_height(const TableBlock *self, guint row, double width)
 }
 
 static void
+add_heights(TableBlock *self, double width)
+{
+  g_array_set_size(self->heights, 0);
+  for (guint r = 0; r < self->table->rows->len; r++) {
+    const double height = self->stacked ? stacked_height(self, r, width) : row_height(self, r);
+    g_array_append_val(self->heights, height);
+  }
+}
+
+static double
+tallest_row(const TableBlock *self)
+{
+  double tallest = 0;
+
+  for (guint r = 0; r < self->heights->len; r++)
+    tallest = MAX(tallest, g_array_index(self->heights, double, r));
+  return tallest;
+}
+
+static void
 lay_out(TableBlock *self, double width)
 {
   if (self->laid_width >= 0 && ABS(self->laid_width - width) < 1e-9)
@@ -144,16 +167,17 @@ lay_out(TableBlock *self, double width)
   self->laid_width = width;
   self->stacked = !share_width(self, width);
   self->head = 0;
-  g_array_set_size(self->heights, 0);
   for (guint i = 0; !self->stacked && i < self->table->columns->len; i++) {
     const TextStyle style = cell_style(self, NULL, true);
     const double inner = g_array_index(self->widths, double, i) - 2 * CELL_SIDE;
     self->head =
         MAX(self->head, block_text_height(inner, column_of(self, i)->title, &style) + 2 * CELL_TOP);
   }
-  for (guint r = 0; r < self->table->rows->len; r++) {
-    const double height = self->stacked ? stacked_height(self, r, width) : row_height(self, r);
-    g_array_append_val(self->heights, height);
+  add_heights(self, width);
+  if (!self->stacked && tallest_row(self) > TALL_ROW) { /* sentences in too narrow a column */
+    self->stacked = true;
+    self->head = 0;
+    add_heights(self, width);
   }
 }
 
@@ -218,7 +242,7 @@ draw_cells(const TableBlock *self, Point at, char *const *cells, bool bold, Pen 
   for (guint i = 0; i < self->table->columns->len; i++) {
     const TableColumn *column = column_of(self, i);
     const double width = g_array_index(self->widths, double, i);
-    const TextStyle style = cell_style(self, bold ? NULL : column, bold);
+    const TextStyle style = cell_style(self, column, bold);
     const char *text = cells != NULL ? cells[i] : column->title;
     if (text[0] != '\0')
       block_text(pen, (Point){at.x + CELL_SIDE, at.y + CELL_TOP}, width - 2 * CELL_SIDE, text,
@@ -235,7 +259,7 @@ table_draw_head(Block *block, Point at, double width, bool continued, Pen *pen)
   const TextStyle style = cell_style(self, NULL, false);
 
   lay_out(self, width);
-  block_draw_title(self->table->title, continued, at, width, &block->lettering, pen);
+  block_draw_title(self->table->title, continued, at, width, false, &block->lettering, pen);
   at.y += block_title_height(self->table->title, width, &block->lettering);
   if (self->table->note != NULL) {
     block_text(pen, at, width, self->table->note, &style);
@@ -314,7 +338,10 @@ block_table_new(Table *take_table, bool wide, const Lettering *lettering)
 {
   TableBlock *self = g_new0(TableBlock, 1);
 
-  self->block = (Block){.class_ = &table_class, .lettering = *lettering, .wide = wide};
+  self->block = (Block){.class_ = &table_class,
+                        .lettering = *lettering,
+                        .wide = wide,
+                        .whole = take_table->rows->len <= SMALL_TABLE};
   self->table = take_table;
   self->laid_width = -1;
   self->widths = g_array_new(FALSE, FALSE, sizeof(double));

@@ -297,8 +297,11 @@ lead_names(const Inspection *inspection, bool unused_wanted)
       g_autofree char *landed = facts_landed(document, device, t, &unused, NULL);
       if (unused != unused_wanted || (unused && !terminal->flying))
         continue;
-      g_string_append_printf(text, "%s%s.%s", text->len > 0 ? ", " : "", device->id,
-                             terminal->name);
+      g_string_append_printf(text, "%s%s.%s",
+                             text->len == 0 ? ""
+                             : unused       ? ", "
+                                            : "; ",
+                             device->id, terminal->name);
       if (!unused)
         g_string_append_printf(text, " on %s", landed);
     }

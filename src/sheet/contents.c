@@ -9,17 +9,17 @@
 typedef struct {
   Flow *flow;
   const Frame *frame;
-  double column_width, page_width;
+  double column_width;
 } Adder;
 
-/* In a column where it fits there, else over the whole width. */
+/* In a column where it fits there and is not full of sentences, else over the whole width. */
 static void
-add_table(const Adder *adder, Table *table)
+add_table(const Adder *adder, Table *table, bool sentences)
 {
   if (table == NULL)
     return;
   const double least = block_table_least_width(table, &adder->frame->lettering);
-  const bool wide = least > adder->column_width && adder->page_width > adder->column_width;
+  const bool wide = sentences || least > adder->column_width;
   flow_add(adder->flow, block_table_new(table, wide, &adder->frame->lettering));
 }
 
@@ -40,7 +40,7 @@ add_leads(const Adder *adder, const Inspection *inspection)
 {
   for (guint i = 0; i < document_device_count(inspection->document); i++)
     if (document_device(inspection->document, i)->kind->role == ROLE_TRANSFORMER)
-      add_table(adder, facts_leads_table(inspection, i));
+      add_table(adder, facts_leads_table(inspection, i, adder->frame->label), false);
 }
 
 static void
@@ -53,7 +53,22 @@ add_signatures(const Adder *adder)
 
   for (guint i = 0; i < G_N_ELEMENTS(roles); i++)
     table_add(table, g_strdup(roles[i]), NULL, NULL);
-  add_table(adder, table);
+  add_table(adder, table, false);
+}
+
+/* What the title block of a full sheet says, for a label. */
+static Table *
+label_identity(const TitleData *title)
+{
+  static const TableColumn columns[] = {{.title = "Sheet"}, {.title = "Says"}};
+  Table *table = table_new(g_strdup("This label"), NULL, columns, 2);
+
+  table_add(table, g_strdup("Number"), g_strdup(title->number));
+  table_add(table, g_strdup("Drawing"), g_strdup(title->title));
+  table_add(table, g_strdup("Place"), g_strdup(title->location));
+  table_add(table, g_strdup("Drawn"), g_strdup_printf("%s, %s", title->author, title->date));
+  table_add(table, g_strdup("Checks"), g_strdup(title->checked));
+  return table;
 }
 
 static Caution *
@@ -73,26 +88,29 @@ label_note(const TitleData *title)
 
 void
 contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, double column_width,
-             double page_width, guint *key, bool *legend)
+             guint *key, bool *legend)
 {
-  const Adder adder = {flow, frame, column_width, page_width};
+  const Adder adder = {flow, frame, column_width};
   g_autoptr(GPtrArray) cautions = cautions_new(inspection);
 
   add_cautions(&adder, cautions, true);
+  if (frame->label)
+    add_table(&adder, label_identity(frame->title), false);
   *key = flow->blocks->len;
   *legend = !frame->label && document_conductor_count(inspection->document) > 0;
   if (*legend)
     flow_add(flow, block_legend_new(inspection->document, &frame->lettering));
-  add_table(&adder, facts_findings_table(inspection));
+  add_table(&adder, facts_findings_table(inspection, frame->label), true);
+  add_table(&adder, facts_supply_table(inspection), true);
   add_leads(&adder, inspection);
-  add_table(&adder, facts_readings_table(inspection));
   add_cautions(&adder, cautions, false);
+  add_table(&adder, facts_readings_table(inspection, frame->label), false);
   if (frame->label) {
     flow_add(flow, block_panel_new(label_note(frame->title), &frame->lettering));
     return;
   }
+  add_table(&adder, facts_wires_table(inspection), false);
   flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection), &frame->lettering));
-  add_table(&adder, facts_wires_table(inspection));
-  add_table(&adder, facts_parts_table(inspection));
+  add_table(&adder, facts_parts_table(inspection), false);
   add_signatures(&adder);
 }

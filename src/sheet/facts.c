@@ -308,15 +308,28 @@ facts_finding_counts(const Inspection *inspection)
   return g_string_free(text, FALSE);
 }
 
+/* Volts of a lead to the common of its winding. New string. */
+static char *
+to_common_text(const Inspection *inspection, guint index, guint terminal)
+{
+  const int common = common_of(document_device(inspection->document, index), terminal);
+
+  if (common < 0)
+    return g_strdup("-");
+  if ((guint)common == terminal)
+    return g_strdup("common");
+  return facts_volts(inspection, reading_of(inspection, index, terminal, common));
+}
+
 Table *
-facts_leads_table(const Inspection *inspection, guint index)
+facts_leads_table(const Inspection *inspection, guint index, bool brief)
 {
   static const TableColumn columns[] = {{.title = "Lead"},
                                         {.title = "Colour"},
-                                        {.title = "Nameplate", .numeric = true},
                                         {.title = "Landed"},
+                                        {.title = "To ground", .numeric = true},
                                         {.title = "To common", .numeric = true},
-                                        {.title = "To ground", .numeric = true}};
+                                        {.title = "Nameplate", .numeric = true}};
   const Device *device = document_device(inspection->document, index);
   const PartKind *kind = device->kind;
   const int volts = field_index(kind->row_fields, kind->n_row_fields, "volts");
@@ -328,23 +341,18 @@ facts_leads_table(const Inspection *inspection, guint index)
   Table *table =
       table_new(g_strdup_printf("Leads of %s%s%s", device_designation(device),
                                 rating != NULL ? ", " : "", rating != NULL ? rating : ""),
-                NULL, columns, G_N_ELEMENTS(columns));
+                NULL, columns, brief ? 4 : G_N_ELEMENTS(columns));
   for (guint t = 0; t < device_terminal_count(device); t++) {
     const Terminal *terminal = device_terminal(device, t);
     if (terminal->row < 0)
       continue;
-    const Value *row = device_row(device, (guint)terminal->row);
-    const int common = common_of(device, t);
-    char *to_common = common < 0 ? g_strdup("-")
-                      : common == (int)t
-                          ? g_strdup("common")
-                          : facts_volts(inspection, reading_of(inspection, index, t, common));
-    const char *shade =
-        colour >= 0 ? device_row_text(device, (guint)terminal->row, (guint)colour) : "";
+    const guint row = (guint)terminal->row;
+    const char *shade = colour >= 0 ? device_row_text(device, row, (guint)colour) : "";
     table_add(table, g_strdup(terminal->name), g_strdup(shade),
-              value_dup_text(&row[volts], &kind->row_fields[volts]),
-              facts_landed(inspection->document, device, t, NULL, NULL), to_common,
-              facts_volts(inspection, reading_of(inspection, index, t, -1)));
+              facts_landed(inspection->document, device, t, NULL, NULL),
+              facts_volts(inspection, reading_of(inspection, index, t, -1)),
+              to_common_text(inspection, index, t),
+              value_dup_text(&device_row(device, row)[volts], &kind->row_fields[volts]));
   }
   return table;
 }

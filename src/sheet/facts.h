@@ -42,11 +42,13 @@ char *facts_digest(const Document *document);
 /* "2 DANGER, 1 CAUTION"; "none" when there are none. New string. */
 char *facts_finding_counts(const Inspection *inspection);
 
-/* Tables; NULL when there is nothing to list. */
-Table *facts_leads_table(const Inspection *inspection, guint device);
+/* Tables; NULL when there is nothing to list. brief: for a label, only what one needs at the open
+ * door, in few columns. */
+Table *facts_leads_table(const Inspection *inspection, guint device, bool brief);
+Table *facts_supply_table(const Inspection *inspection);
 Table *facts_wires_table(const Inspection *inspection);
-Table *facts_readings_table(const Inspection *inspection);
+Table *facts_readings_table(const Inspection *inspection, bool brief);
 Table *facts_parts_table(const Inspection *inspection);
-Table *facts_findings_table(const Inspection *inspection);
+Table *facts_findings_table(const Inspection *inspection, bool brief);
 
 G_END_DECLS

@@ -69,7 +69,7 @@ facts_wires_table(const Inspection *inspection)
                                         {.title = "From"},
                                         {.title = "To"},
                                         {.title = "Wiring"},
-                                        {.title = "Volts to ground", .numeric = true},
+                                        {.title = "To ground", .numeric = true},
                                         {.title = "Amperes", .numeric = true}};
   const Document *document = inspection->document;
   const guint n = document_conductor_count(document);
@@ -89,6 +89,58 @@ facts_wires_table(const Inspection *inspection)
               field_text(conductor, CONDUCTOR_LENGTH), landing_text(&conductor->from),
               landing_text(&conductor->to), field_text(conductor, CONDUCTOR_WIRING),
               facts_volts(inspection, reading), amps_text(amps[i]));
+  }
+  return table;
+}
+
+/* "L1-L2 486 V, L2-L3 484 V": what was entered for a supply. New string. */
+static char *
+supply_readings(const Device *device)
+{
+  const PartKind *kind = device->kind;
+  const int between = field_index(kind->row_fields, kind->n_row_fields, "between");
+  const int value = field_index(kind->row_fields, kind->n_row_fields, "value");
+  GString *text = g_string_new(NULL);
+
+  for (guint i = 0; between >= 0 && value >= 0 && i < device_row_count(device); i++) {
+    const Value *row = device_row(device, i);
+    if (!row[value].has_value)
+      continue;
+    g_autofree char *volts = value_dup_text(&row[value], &kind->row_fields[value]);
+    g_autofree char *pair =
+        g_strdelimit(g_strdup(device_row_text(device, i, (guint)between)), " ", '-');
+    g_string_append_printf(text, "%s%s %s", text->len > 0 ? ", " : "", pair, volts);
+  }
+  if (text->len == 0)
+    g_string_append(text, "not measured");
+  return g_string_free(text, FALSE);
+}
+
+static char *
+unbalance_text(const SupplySystem *system)
+{
+  if (isnan(system->unbalance))
+    return g_strdup("-");
+  return quantity_display(100 * system->unbalance, UNIT_PERCENT, 2);
+}
+
+Table *
+facts_supply_table(const Inspection *inspection)
+{
+  static const TableColumn columns[] = {{.title = "Supply"},
+                                        {.title = "System"},
+                                        {.title = "Measured"},
+                                        {.title = "Unbalance", .numeric = true}};
+  const GArray *supplies = inspection->circuit->supplies;
+
+  if (supplies->len == 0)
+    return NULL;
+  Table *table = table_new(g_strdup("Supply"), NULL, columns, G_N_ELEMENTS(columns));
+  for (guint i = 0; i < supplies->len; i++) {
+    const CircuitSupply *supply = circuit_item(supplies, CircuitSupply, i);
+    const Device *device = document_device(inspection->document, supply->device);
+    table_add(table, g_strdup(device_designation(device)), g_strdup(supply->system.name),
+              supply_readings(device), unbalance_text(&supply->system));
   }
   return table;
 }
@@ -122,33 +174,73 @@ measured_text(const Measured *measured)
   return g_strdup_printf("%s (%s)", value, date);
 }
 
+/* The value a meter should show, as text. New string. */
+static char *
+expected_text(const ExpectedReading *reading, int digits)
+{
+  if (reading->state == READING_LIVE && reading->high >= 0.05)
+    return quantity_display(reading->volts, UNIT_VOLT, digits);
+  if (reading->state == READING_LIVE || reading->state == READING_DEAD)
+    return g_strdup("0 V");
+  return g_strdup(reading_state_word(reading->state));
+}
+
 static void
 add_reading(Table *table, const Inspection *inspection, const ExpectedReading *reading)
 {
   const bool live = reading->state == READING_LIVE && reading->high >= 0.05;
-  const bool known = reading->state == READING_LIVE || reading->state == READING_DEAD;
-  const Measured *measured = find_measured(inspection->document, reading->a_name, reading->b_name);
   const int digits = reading->volts < 100 ? 3 : 4;
 
   table_add(table, g_strdup_printf("%s to %s", reading->a_name, reading->b_name),
-            g_strdup(reading->purpose),
-            live    ? quantity_display(reading->volts, UNIT_VOLT, digits)
-            : known ? g_strdup("0 V")
-                    : g_strdup(reading_state_word(reading->state)),
+            expected_text(reading, digits),
             live ? quantity_display_range(reading->low, reading->high, UNIT_VOLT, digits)
                  : g_strdup(""),
-            measured_text(measured), NULL);
+            measured_text(find_measured(inspection->document, reading->a_name, reading->b_name)),
+            NULL, g_strdup(reading->purpose));
+}
+
+/* On a label stand the readings that tell whether the added circuit is right: at transformers and
+ * at what they feed. */
+static bool
+in_brief(const Inspection *inspection, const ExpectedReading *reading)
+{
+  const guint device = inspection->circuit->places[reading->a].device;
+
+  if (device == G_MAXUINT)
+    return false;
+  switch (document_device(inspection->document, device)->kind->role) {
+  case ROLE_TRANSFORMER:
+  case ROLE_LOAD:
+  case ROLE_MOTOR:
+  case ROLE_COIL:
+  case ROLE_RECEPTACLE:
+    return true;
+  default:
+    return false;
+  }
+}
+
+static char *
+readings_note(void)
+{
+  const ExpectedVariation *variation = &expected_variation_default;
+
+  return g_strdup_printf(
+      "Alternating volts. The range covers the measured supply from %.0f %% lower "
+      "to %.0f %% higher%s. Outside it: lock out and find out why.",
+      100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
+      variation->loads_may_be_off ? ", loads on or off" : "");
 }
 
 Table *
-facts_readings_table(const Inspection *inspection)
+facts_readings_table(const Inspection *inspection, bool brief)
 {
   static const TableColumn columns[] = {{.title = "Between"},
-                                        {.title = "What it is"},
                                         {.title = "Expected", .numeric = true},
                                         {.title = "Range", .numeric = true},
                                         {.title = "As found", .blank = 20},
-                                        {.title = "As left", .blank = 20}};
+                                        {.title = "As left", .blank = 20},
+                                        {.title = "What it is"}};
   g_autoptr(GArray) readings = NULL;
 
   if (inspection->solution == NULL)
@@ -157,16 +249,13 @@ facts_readings_table(const Inspection *inspection)
                                &expected_variation_default, NULL);
   if (readings == NULL || readings->len == 0)
     return NULL;
-  Table *table = table_new(
-      g_strdup("Expected readings, energized"),
-      g_strdup_printf("Alternating volts. The range covers the measured supply from %.0f %% lower "
-                      "to %.0f %% higher%s. Outside it: lock out and find out why.",
-                      100 * (1 - expected_variation_default.supply_low),
-                      100 * (expected_variation_default.supply_high - 1),
-                      expected_variation_default.loads_may_be_off ? ", loads on or off" : ""),
-      columns, G_N_ELEMENTS(columns));
-  for (guint i = 0; i < readings->len; i++)
-    add_reading(table, inspection, &g_array_index(readings, ExpectedReading, i));
+  Table *table = table_new(g_strdup("Expected readings, energized"), brief ? NULL : readings_note(),
+                           columns, brief ? 3 : G_N_ELEMENTS(columns));
+  for (guint i = 0; i < readings->len; i++) {
+    const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
+    if (!brief || in_brief(inspection, reading))
+      add_reading(table, inspection, reading);
+  }
   return table;
 }
 
@@ -226,26 +315,27 @@ facts_parts_table(const Inspection *inspection)
 }
 
 Table *
-facts_findings_table(const Inspection *inspection)
+facts_findings_table(const Inspection *inspection, bool brief)
 {
   static const TableColumn columns[] = {
-      {.title = "Signal"}, {.title = "Finding"}, {.title = "At"}, {.title = "Remedy"}};
+      {.title = "Signal"}, {.title = "At"}, {.title = "Finding"}, {.title = "Remedy"}};
   const GPtrArray *findings = inspection->findings;
 
   if (findings->len == 0)
     return NULL;
   g_autofree char *counts = facts_finding_counts(inspection);
-  Table *table =
-      table_new(g_strdup_printf("Findings: %s", counts), NULL, columns, G_N_ELEMENTS(columns));
+  Table *table = table_new(g_strdup_printf("Findings: %s", counts), NULL, columns,
+                           brief ? 3 : G_N_ELEMENTS(columns));
   for (guint i = 0; i < findings->len; i++) {
     const Finding *finding = findings->pdata[i];
     GString *places = g_string_new(NULL);
     for (guint p = 0; p < finding->places->len; p++)
       g_string_append_printf(places, "%s%s", p > 0 ? ", " : "",
                              (const char *)finding->places->pdata[p]);
-    table_add(table, g_strdup(signal_word(finding->signal)),
-              g_strdup_printf("%s. %s", finding->title, finding->message),
-              g_string_free(places, FALSE), g_strdup(finding->remedy));
+    table_add(table, g_strdup(signal_word(finding->signal)), g_string_free(places, FALSE),
+              brief ? g_strdup(finding->title)
+                    : g_strdup_printf("%s. %s", finding->title, finding->message),
+              g_strdup(finding->remedy));
   }
   return table;
 }

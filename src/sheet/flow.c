@@ -8,11 +8,12 @@ block_free(Block *block)
 }
 
 Flow *
-flow_new(void)
+flow_new(double tallest)
 {
   Flow *flow = g_new0(Flow, 1);
   flow->blocks = g_ptr_array_new_with_free_func((GDestroyNotify)block_free);
   flow->fragments = g_array_new(FALSE, FALSE, sizeof(Fragment));
+  flow->tallest = tallest;
   return flow;
 }
 
@@ -86,6 +87,24 @@ put(Flow *flow, guint count, guint page, Point at, double width, bool trial)
   }
 }
 
+/* How many slices of the next block go into this room of a column: 0 where it has to wait. first:
+ * nothing stands on the page yet, so that waiting for a new one would not help. */
+static guint
+slices_to_put(const Flow *flow, double width, double room, bool first)
+{
+  Block *block = flow->blocks->pdata[flow->next];
+  const guint left = block->class_->count(block, width) - flow->slice;
+  const guint count = slices_that_fit(block, flow->slice, width, room);
+
+  if (count >= left)
+    return left;
+  if (block->whole && flow->slice == 0 && height_of(block, 0, left, width) <= flow->tallest)
+    return 0;
+  if (flow->slice == 0 && count < FLOW_FEWEST && !first)
+    return 0;
+  return count;
+}
+
 /* Fills one column; returns the height used. force: the first slice goes in even if too high. */
 static double
 fill_column(Flow *flow, guint page, Rect area, guint until, bool force, bool trial)
@@ -95,20 +114,16 @@ fill_column(Flow *flow, guint page, Rect area, guint until, bool force, bool tri
   while (flow->next < until) {
     Block *block = flow->blocks->pdata[flow->next];
     const double gap = y > 0 ? FLOW_BLOCK_GAP : 0;
-    const double room = area.height - y - gap;
     const guint left = block->class_->count(block, area.width) - flow->slice;
-    guint count = slices_that_fit(block, flow->slice, area.width, room);
+    guint count = slices_to_put(flow, area.width, area.height - y - gap, force && y <= 0);
 
-    /* Kept whole where an empty column could hold it. */
-    if (count < left && block->whole && flow->slice == 0 && y > 0 &&
-        height_of(block, 0, left, area.width) <= area.height)
-      break;
     if (count == 0 && y <= 0 && force)
       count = 1;
     if (count == 0 && left > 0)
       break;
     const double height = height_of(block, flow->slice, count, area.width);
     put(flow, count, page, (Point){area.x, area.y + y + gap}, area.width, trial);
+    flow->overflowed = flow->overflowed || (!trial && height > area.height - y - gap + 1e-6);
     y += gap + height;
     if (count < left)
       break;

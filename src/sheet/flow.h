@@ -33,7 +33,7 @@ struct Block {
   const BlockClass *class_;
   Lettering lettering;
   bool wide;  /* takes the whole width of a page rather than a column */
-  bool whole; /* starts a new column rather than being split, where a column can hold it */
+  bool whole; /* never split unless taller than flow->tallest */
 };
 void block_free(Block *block);
 
@@ -51,9 +51,12 @@ typedef struct {
   guint next;        /* block to place next */
   guint slice;       /* and its slice */
   GArray *fragments; /* of Fragment */
+  double tallest;    /* blocks that are kept whole are split only beyond this height, mm */
+  bool overflowed;   /* a slice was placed that no page can hold */
 } Flow;
 
-Flow *flow_new(void);
+/* tallest: height of a page's area. */
+Flow *flow_new(double tallest);
 void flow_free(Flow *flow);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Flow, flow_free)
 void flow_add(Flow *flow, Block *take_block);
@@ -62,6 +65,8 @@ bool flow_done(const Flow *flow);
 /* Space between columns and between blocks, mm. */
 #define FLOW_COLUMN_GAP 5.0
 #define FLOW_BLOCK_GAP 4.0
+/* A block that has to be split begins with at least so many slices, or on a new page. */
+#define FLOW_FEWEST 5
 
 /* Places blocks from flow->next on into one area, columns beside one another, until one does not
  * fit or block number `until` is reached; returns the height used. Columns of a run are balanced;

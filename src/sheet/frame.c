@@ -50,9 +50,10 @@ title_data_new(const Inspection *inspection, const char *date)
   data->revision = text_or_dash(&sheet->values[SHEET_REVISION]);
   data->author = text_or_dash(&sheet->values[SHEET_AUTHOR]);
   data->date = text_or_dash(&sheet->values[SHEET_DATE]);
+  data->sheet_line = g_strdup_printf("Sheet %s, rev. %s", data->number, data->revision);
   data->counts = facts_finding_counts(inspection);
   data->checked = g_strdup_printf("Checked on %s by Doorsheet %s; not an approval. Findings: %s. "
-                                  "Document %s.",
+                                  "File digest %s.",
                                   date, DOORSHEET_VERSION, data->counts, digest);
   return data;
 }
@@ -71,6 +72,7 @@ title_data_free(TitleData *data)
   g_free(data->author);
   g_free(data->date);
   g_free(data->checked);
+  g_free(data->sheet_line);
   g_free(data->counts);
   g_free(data);
 }
@@ -84,17 +86,15 @@ inner_box(const Frame *frame)
 
 /* Rows of the title block; page_text and scale go into the cells. Returns how many. */
 static guint
-title_rows(const Frame *frame, guint page, const char *page_text, const char *scale, Row rows[6])
+title_rows(const Frame *frame, const char *page_text, const char *scale, Row rows[6])
 {
   const TitleData *t = frame->title;
   const bool narrow = inner_box(frame).width < 150;
   guint n = 0;
 
-  if (frame->label && page > 0) {
-    rows[n++] = (Row){{{"Equipment", t->tag, 3, false},
-                       {"Sheet", t->number, 2, false},
-                       {"Page", page_text, 2, false}},
-                      3};
+  if (frame->label) { /* the rest stands in a table of the label's own */
+    rows[n++] = (Row){{{NULL, t->tag, 1, true}}, 1};
+    rows[n++] = (Row){{{NULL, t->sheet_line, 3, false}, {NULL, page_text, 2, false}}, 2};
     return n;
   }
   if (narrow) {
@@ -168,10 +168,10 @@ row_height(const Frame *frame, const Row *row, double width)
 }
 
 static double
-title_height(const Frame *frame, guint page)
+title_height(const Frame *frame)
 {
   Row rows[6];
-  const guint n = title_rows(frame, page, "00 of 00", "1:1", rows);
+  const guint n = title_rows(frame, frame->label ? "Page 00 of 00" : "00 of 00", "1:1", rows);
   double height = 0;
 
   for (guint i = 0; i < n; i++)
@@ -180,12 +180,12 @@ title_height(const Frame *frame, guint page)
 }
 
 Rect
-frame_area(const Frame *frame, guint page)
+frame_area(const Frame *frame)
 {
   Rect area = inner_box(frame);
   const double inside = frame->label ? 2.0 : INSIDE;
 
-  area.height -= title_height(frame, page);
+  area.height -= title_height(frame);
   return (Rect){area.x + inside, area.y + inside, area.width - 2 * inside,
                 area.height - 2 * inside};
 }
@@ -216,10 +216,11 @@ static void
 draw_title_block(const Frame *frame, const FramePage *page, Pen *pen)
 {
   const Rect inner = inner_box(frame);
-  g_autofree char *page_text = g_strdup_printf("%u of %u", page->page + 1, page->pages);
+  g_autofree char *page_text =
+      g_strdup_printf(frame->label ? "Page %u of %u" : "%u of %u", page->page + 1, page->pages);
   Row rows[6];
-  const guint n = title_rows(frame, page->page, page_text, page->scale, rows);
-  Point at = {inner.x, inner.y + inner.height - title_height(frame, page->page)};
+  const guint n = title_rows(frame, page_text, page->scale, rows);
+  Point at = {inner.x, inner.y + inner.height - title_height(frame)};
 
   for (guint i = 0; i < n; i++) {
     const double height = row_height(frame, &rows[i], inner.width);

@@ -10,8 +10,9 @@ G_BEGIN_DECLS
 /* What the title block says; the same on every page but for page and scale. */
 typedef struct {
   char *tag, *location, *model, *title, *number, *revision, *author, *date;
-  char *checked; /* "Checked on ... by Doorsheet ...; not an approval. ..." */
-  char *counts;  /* findings */
+  char *checked;    /* "Checked on ... by Doorsheet ...; not an approval. ..." */
+  char *counts;     /* findings */
+  char *sheet_line; /* number and revision in one line, for a label */
 } TitleData;
 TitleData *title_data_new(const Inspection *inspection, const char *date);
 void title_data_free(TitleData *data);
@@ -19,7 +20,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(TitleData, title_data_free)
 
 typedef struct {
   double width, height; /* of the paper, mm */
-  bool label;           /* label stock: narrow border, small title block after the first page */
+  bool label;           /* label stock: narrow border, small title block */
   Lettering lettering;
   const TitleData *title; /* borrowed */
 } Frame;
@@ -30,7 +31,7 @@ typedef struct {
 } FramePage;
 
 /* What the border leaves, above the title block. */
-Rect frame_area(const Frame *frame, guint page);
+Rect frame_area(const Frame *frame);
 void frame_draw(const Frame *frame, const FramePage *page, Pen *pen);
 
 G_END_DECLS

@@ -186,7 +186,7 @@ place_figure(Sheet *sheet, Rect bounds, const Arrangement *arrangement)
 static void
 compose_first_page(Sheet *sheet, guint key, bool legend)
 {
-  const Rect area = frame_area(&sheet->frame, 0);
+  const Rect area = frame_area(&sheet->frame);
   const Rect bounds = figure_bounds(sheet->document);
 
   if (rect_is_empty(bounds) || sheet->frame.label) {
@@ -202,21 +202,27 @@ compose_first_page(Sheet *sheet, guint key, bool legend)
 static bool
 compose_pages(Sheet *sheet, GError **error)
 {
+  Flow *flow = sheet->flow;
+  bool stuck = false;
+
   sheet->pages = 1;
-  while (!flow_done(sheet->flow)) {
-    const guint before = sheet->flow->fragments->len;
-    const Rect area = frame_area(&sheet->frame, sheet->pages);
-    flow_fill(sheet->flow, sheet->pages, area, columns_for(area.width), G_MAXUINT, true);
-    if (sheet->flow->fragments->len == before || sheet->pages >= MOST_PAGES) {
-      g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
-                  "The sheet does not fit: its title block leaves no room, or it would take more "
-                  "than %d pages. Choose a larger paper or shorten the title block's texts.",
-                  MOST_PAGES);
-      return false;
-    }
+  while (!flow_done(flow) && !stuck && sheet->pages < MOST_PAGES) {
+    const guint before = flow->fragments->len;
+    const Rect area = frame_area(&sheet->frame);
+    flow_fill(flow, sheet->pages, area, columns_for(area.width), G_MAXUINT, true);
+    stuck = flow->fragments->len == before;
     sheet->pages++;
   }
-  return true;
+  if (flow_done(flow) && !flow->overflowed)
+    return true;
+  if (sheet->pages >= MOST_PAGES)
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
+                "The sheet would take more than %d pages. Choose a larger paper.", MOST_PAGES);
+  else
+    g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
+                        "The sheet does not fit this paper without cutting a text off. Choose a "
+                        "larger paper, or shorten the longest text of the title block.");
+  return false;
 }
 
 static void
@@ -237,7 +243,7 @@ prepare(Sheet *sheet, const Inspection *inspection, const Paper *paper)
   sheet->scale_text = g_strdup("-");
   sheet->descriptions = facts_descriptions(inspection);
   sheet->alternative = describe_diagram(sheet->document, sheet->descriptions);
-  sheet->flow = flow_new();
+  sheet->flow = flow_new(frame_area(&sheet->frame).height);
 }
 
 Sheet *
@@ -254,10 +260,10 @@ sheet_compose(const Inspection *inspection, const SheetOptions *options, GError 
   sheet->palette = options != NULL ? options->palette : PALETTE_LIGHT;
   sheet->date = options != NULL && options->date != NULL ? g_strdup(options->date) : today();
   prepare(sheet, inspection, paper);
-  const Rect area = frame_area(&sheet->frame, 1);
+  const Rect area = frame_area(&sheet->frame);
   const guint columns = columns_for(area.width);
   contents_add(sheet->flow, inspection, &sheet->frame,
-               (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, area.width, &key, &legend);
+               (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, &key, &legend);
   compose_first_page(sheet, key, legend);
   return compose_pages(sheet, error) ? g_steal_pointer(&sheet) : NULL;
 }

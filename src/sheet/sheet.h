@@ -10,19 +10,19 @@
 G_BEGIN_DECLS
 
 typedef struct {
-  const char *name;            /* "letter", "a4", "label-4x6" */
-  double width_mm, height_mm;  /* portrait */
+  const char *name;           /* "letter", "a4", "label-4x6" */
+  double width_mm, height_mm; /* portrait */
 } Paper;
 extern const Paper sheet_papers[]; /* NULL name ends */
 const Paper *sheet_find_paper(const char *name);
 
 typedef struct {
-  const char *paper;           /* NULL: the document's own */
-  Palette palette;             /* PALETTE_LIGHT or PALETTE_MONO for output */
-  const char *date;            /* "2026-11-25" shown as the date of checking; NULL: today */
+  const char *paper; /* NULL: the document's own */
+  Palette palette;   /* PALETTE_LIGHT or PALETTE_MONO for output */
+  const char *date;  /* "2026-11-25" shown as the date of checking; NULL: today */
 } SheetOptions;
 
-typedef struct Sheet Sheet;    /* composed pages; const after sheet_compose */
+typedef struct Sheet Sheet; /* composed pages; const after sheet_compose */
 /* Keeps what it needs; document and inspection may go. */
 Sheet *sheet_compose(const Inspection *inspection, const SheetOptions *options, GError **error);
 void sheet_free(Sheet *sheet);

@@ -28,6 +28,6 @@ struct Sheet {
 /* Fills the flow with every block of the sheet in reading order. *key: how many of them belong on
  * the first page, the legend (when there is one) not counted; *legend: whether it follows them. */
 void contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, double column_width,
-                  double page_width, guint *key, bool *legend);
+                  guint *key, bool *legend);
 
 G_END_DECLS

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/table.h"
 
-#include <stdarg.h>
-
 Table *
 table_new(char *take_title, char *take_note, const TableColumn *columns, guint n)
 {
@@ -29,17 +27,17 @@ table_free(Table *table)
 }
 
 void
-table_add(Table *table, ...)
+table_add_cells(Table *table, guint n, char *const *take_cells)
 {
   char **row = g_new0(char *, table->columns->len + 1);
-  va_list list;
 
-  va_start(list, table);
-  for (guint i = 0; i < table->columns->len; i++) {
-    char *cell = va_arg(list, char *);
-    row[i] = cell != NULL ? cell : g_strdup("");
+  for (guint i = 0; i < MAX(n, table->columns->len); i++) {
+    char *cell = i < n ? take_cells[i] : NULL;
+    if (i < table->columns->len)
+      row[i] = cell != NULL ? cell : g_strdup("");
+    else
+      g_free(cell);
   }
-  va_end(list);
   g_ptr_array_add(table->rows, row);
 }
 

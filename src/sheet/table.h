@@ -23,8 +23,11 @@ typedef struct {
 Table *table_new(char *take_title, char *take_note, const TableColumn *columns, guint n);
 void table_free(Table *table);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Table, table_free)
-/* As many char * as there are columns, each taken; NULL counts as "". */
-void table_add(Table *table, ...);
+/* n char *, each taken; NULL counts as "". Those beyond the columns are freed: a table with fewer
+ * columns shows the first ones. */
+void table_add_cells(Table *table, guint n, char *const *take_cells);
+#define table_add(table, ...)                                                                      \
+  table_add_cells((table), G_N_ELEMENTS(((char *[]){__VA_ARGS__})), (char *[]){__VA_ARGS__})
 const char *table_cell(const Table *table, guint row, guint column);
 
 G_END_DECLS

@@ -1,0 +1,257 @@
+/* SPDX-License-Identifier: MIT */
+/* SVG, PDF and PNG of a sheet: well-formed, the same texts in each, the diagram inside the SVG, and
+ * the same bytes for the same date. */
+#include "sheet_fixture.h"
+
+#include <gio/gio.h>
+#include <libxml/parser.h>
+#include <libxml/xpath.h>
+#include <libxml/xpathInternals.h>
+
+static GBytes *export(const Sheet *sheet, SheetFormat format)
+{
+  g_autoptr(GError) error = NULL;
+  GBytes *bytes = sheet_export(sheet, format, 0, &error);
+  if (bytes == NULL)
+    fail_msg("%s", error->message);
+  return bytes;
+}
+
+static void
+add_words(GHashTable *words, const char *text)
+{
+  g_autoptr(GString) plain = g_string_new(text);
+  g_string_replace(plain, "\u00a0", " ", 0);
+  g_auto(GStrv) split = g_strsplit_set(plain->str, " \t\n\f\r", -1);
+  for (guint i = 0; split[i] != NULL; i++)
+    if (split[i][0] != '\0')
+      g_hash_table_add(words, g_strdup(split[i]));
+}
+
+static void
+collect_texts(const xmlNode *node, GHashTable *words)
+{
+  for (; node != NULL; node = node->next) {
+    if (node->type == XML_ELEMENT_NODE && strcmp((const char *)node->name, "text") == 0) {
+      xmlChar *content = xmlNodeGetContent((xmlNode *)(guintptr)node);
+      add_words(words, (const char *)content);
+      xmlFree(content);
+      continue;
+    }
+    collect_texts(node->children, words);
+  }
+}
+
+static xmlDocPtr
+parse_svg(GBytes *svg)
+{
+  gsize size = 0;
+  const char *data = g_bytes_get_data(svg, &size);
+  xmlDocPtr doc = xmlReadMemory(data, (int)size, "sheet.svg", NULL, XML_PARSE_NONET);
+  assert_non_null(doc);
+  return doc;
+}
+
+static GHashTable *
+svg_words(GBytes *svg)
+{
+  GHashTable *words = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  xmlDocPtr doc = parse_svg(svg);
+  collect_texts(xmlDocGetRootElement(doc), words);
+  xmlFreeDoc(doc);
+  return words;
+}
+
+static GHashTable *
+pdf_words(GBytes *pdf)
+{
+  GHashTable *words = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+  g_autoptr(GError) error = NULL;
+  g_autoptr(GBytes) text = NULL;
+  g_autoptr(GSubprocess) process =
+      g_subprocess_new(G_SUBPROCESS_FLAGS_STDIN_PIPE | G_SUBPROCESS_FLAGS_STDOUT_PIPE, &error,
+                       "pdftotext", "-raw", "-enc", "UTF-8", "-", "-", NULL);
+  if (process == NULL)
+    fail_msg("%s", error->message);
+  if (!g_subprocess_communicate(process, pdf, NULL, &text, NULL, &error))
+    fail_msg("%s", error->message);
+  assert_true(g_subprocess_get_successful(process));
+  gsize size = 0;
+  const char *data = g_bytes_get_data(text, &size);
+  g_autofree char *string = g_strndup(data, size);
+  add_words(words, string);
+  return words;
+}
+
+static void
+assert_words_in(GHashTable *words, GHashTable *others, const char *what)
+{
+  GHashTableIter iter;
+  gpointer word = NULL;
+
+  g_hash_table_iter_init(&iter, words);
+  while (g_hash_table_iter_next(&iter, &word, NULL))
+    if (!g_hash_table_contains(others, word))
+      fail_msg("%s: \"%s\"", what, (const char *)word);
+}
+
+static void
+test_same_texts_in_svg_and_pdf(void **state)
+{
+  g_autoptr(GPtrArray) paths = fixture_all_paths();
+  (void)state;
+
+  for (guint i = 0; i < paths->len; i++) {
+    g_autoptr(Document) document = fixture_read(paths->pdata[i]);
+    g_autoptr(Sheet) sheet = fixture_sheet(document, "a3", PALETTE_LIGHT);
+    g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+    g_autoptr(GBytes) pdf = export(sheet, SHEET_PDF);
+    g_autoptr(GHashTable) in_svg = svg_words(svg);
+    g_autoptr(GHashTable) in_pdf = pdf_words(pdf);
+    assert_true(g_hash_table_size(in_svg) > 100);
+    assert_words_in(in_svg, in_pdf, "in the SVG but not in the PDF");
+    assert_words_in(in_pdf, in_svg, "in the PDF but not in the SVG");
+  }
+}
+
+static void
+test_svg_opens_as_the_diagram(void **state)
+{
+  g_autoptr(GPtrArray) paths = fixture_all_paths();
+  (void)state;
+
+  for (guint i = 0; i < paths->len; i++) {
+    g_autoptr(Document) document = fixture_read(paths->pdata[i]);
+    g_autoptr(Sheet) sheet = fixture_sheet(document, NULL, PALETTE_MONO);
+    g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+    g_autoptr(GError) error = NULL;
+    gsize size = 0;
+    const char *data = g_bytes_get_data(svg, &size);
+    g_autoptr(Document) again =
+        document_read_memory(data, size, "sheet.svg", parts_catalog(), &error);
+    if (again == NULL)
+      fail_msg("%s", error->message);
+    assert_true(document_equal(document, again));
+  }
+}
+
+static int
+count_nodes(xmlDocPtr doc, const char *xpath)
+{
+  xmlXPathContextPtr context = xmlXPathNewContext(doc);
+  xmlXPathRegisterNs(context, (const xmlChar *)"s", (const xmlChar *)"http://www.w3.org/2000/svg");
+  xmlXPathObjectPtr result = xmlXPathEval((const xmlChar *)xpath, context);
+  const int count = result->nodesetval != NULL ? result->nodesetval->nodeNr : 0;
+  xmlXPathFreeObject(result);
+  xmlXPathFreeContext(context);
+  return count;
+}
+
+static void
+test_svg_describes_every_device(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+  xmlDocPtr doc = parse_svg(svg);
+  (void)state;
+
+  for (guint i = 0; i < document_device_count(document); i++) {
+    g_autofree char *xpath = g_strdup_printf("//s:g[@id='device-%s'][s:title][s:desc]",
+                                             document_device(document, i)->id);
+    if (count_nodes(doc, xpath) != 1)
+      fail_msg("%s finds %d groups", xpath, count_nodes(doc, xpath));
+  }
+  assert_int_equal(count_nodes(doc, "//s:g[@id='device-T1']/s:desc[contains(., '250 VA') and "
+                                    "contains(., 'H2: capped (WC1)')]"),
+                   1);
+  assert_int_equal(count_nodes(doc, "//s:g[@id='diagram']/s:desc[contains(., 'T1: ')]"), 1);
+  xmlFreeDoc(doc);
+}
+
+static void
+test_same_bytes(void **state)
+{
+  static const SheetFormat formats[] = {SHEET_SVG, SHEET_PDF, SHEET_PNG};
+  g_autoptr(Document) document = fixture_pump();
+  (void)state;
+
+  for (guint i = 0; i < G_N_ELEMENTS(formats); i++) {
+    g_autoptr(Sheet) first = fixture_sheet(document, "letter", PALETTE_LIGHT);
+    g_autoptr(Sheet) second = fixture_sheet(document, "letter", PALETTE_LIGHT);
+    g_autoptr(GBytes) a = export(first, formats[i]);
+    g_autoptr(GBytes) b = export(second, formats[i]);
+    assert_true(g_bytes_equal(a, b));
+  }
+}
+
+static void
+test_png(void **state)
+{
+  static const guint8 signature[] = {0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n'};
+  g_autoptr(Document) document = fixture_pump();
+  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  g_autoptr(GBytes) png = export(sheet, SHEET_PNG);
+  g_autoptr(GError) error = NULL;
+  gsize size = 0;
+  const guint8 *data = g_bytes_get_data(png, &size);
+  (void)state;
+
+  assert_true(size > 10000);
+  assert_memory_equal(data, signature, sizeof signature);
+  /* IHDR: width and height, big-endian: 279.4 mm and 215.9 mm a page at 8 pixels a millimetre. */
+  const guint width = (guint)data[18] << 8 | data[19], height = (guint)data[22] << 8 | data[23];
+  assert_int_equal(width, 2236);
+  assert_int_equal(height, 1728 * sheet_page_count(sheet));
+  assert_null(sheet_export(sheet, SHEET_PNG, 1000, &error));
+  assert_non_null(error);
+}
+
+static void
+test_format_names(void **state)
+{
+  SheetFormat format = SHEET_SVG;
+  (void)state;
+
+  assert_true(sheet_format_from_name("door.PDF", &format));
+  assert_int_equal(format, SHEET_PDF);
+  assert_true(sheet_format_from_name("a.b.png", &format));
+  assert_int_equal(format, SHEET_PNG);
+  assert_false(sheet_format_from_name("door.txt", &format));
+  assert_false(sheet_format_from_name("pdf", &format));
+}
+
+/* Markup, quotes, control characters and direction overrides in a user's text stay text. */
+static void
+test_hostile_texts_stay_text(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  g_autoptr(GError) error = NULL;
+  Change *change = edit_set_sheet_field(document, true, "location",
+                                        "</text><script>x</script>&amp;\"'\xe2\x80\xae", &error);
+  (void)state;
+
+  assert_non_null(change);
+  assert_true(document_apply(document, change, &error));
+  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+  xmlDocPtr doc = parse_svg(svg);
+  assert_int_equal(count_nodes(doc, "//*[local-name()='script']"), 0);
+  xmlFreeDoc(doc);
+  assert_true(fixture_says(sheet, "<script>x</script>"));
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_same_texts_in_svg_and_pdf),
+      cmocka_unit_test(test_svg_opens_as_the_diagram),
+      cmocka_unit_test(test_svg_describes_every_device),
+      cmocka_unit_test(test_same_bytes),
+      cmocka_unit_test(test_png),
+      cmocka_unit_test(test_format_names),
+      cmocka_unit_test(test_hostile_texts_stay_text),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
