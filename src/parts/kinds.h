@@ -5,6 +5,7 @@
 
 #include "circuit/stamp.h"
 #include "diagram/device.h"
+#include <math.h>
 
 G_BEGIN_DECLS
 
@@ -12,6 +13,9 @@ extern const PartKind part_breaker, part_cap, part_capacitor, part_contact, part
     part_disconnect, part_fuse, part_ground, part_heater, part_lamp, part_load, part_motor,
     part_outline, part_receptacle, part_relay, part_splice, part_supply, part_switch,
     part_terminal_strip, part_test_point, part_transformer;
+
+/* "No value" as a double, with either compiler (their NAN is a float). */
+#define MISSING ((double)NAN)
 
 /* First and last field of every kind. */
 #define FIELD_DESIGNATION                                                                          \

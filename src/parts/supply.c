@@ -23,9 +23,15 @@ static const char *const system_choices[] = {"measured",     "120",       "120/2
                                              "240-high-leg", "240-delta", "400Y/230", "480Y/277",
                                              "480-delta",    "600Y/347",  NULL};
 static const Nominal nominals[] = {
-    [1] = {240, {120, 120, 120}}, [2] = {240, {120, 120, 120}}, [3] = {208, {120, 120, 120}},
-    [4] = {240, {120, 208, 120}}, [5] = {240, {NAN, NAN, NAN}}, [6] = {400, {231, 231, 231}},
-    [7] = {480, {277, 277, 277}}, [8] = {480, {NAN, NAN, NAN}}, [9] = {600, {346, 346, 346}},
+    [1] = {240, {120, 120, 120}},
+    [2] = {240, {120, 120, 120}},
+    [3] = {208, {120, 120, 120}},
+    [4] = {240, {120, 208, 120}},
+    [5] = {240, {MISSING, MISSING, MISSING}},
+    [6] = {400, {231, 231, 231}},
+    [7] = {480, {277, 277, 277}},
+    [8] = {480, {MISSING, MISSING, MISSING}},
+    [9] = {600, {346, 346, 346}},
 };
 
 enum {
@@ -186,8 +192,8 @@ stamp(const Device *device, Stamp *out)
 {
   guint n_lines = line_count(device);
   SupplyReadings readings = {
-      .line = {NAN, NAN, NAN},
-      .ground = {NAN, NAN, NAN},
+      .line = {MISSING, MISSING, MISSING},
+      .ground = {MISSING, MISSING, MISSING},
       .phases = n_lines == 3 ? 3 : 1,
       .neutral = has_neutral(device),
       .reverse_rotation = device_choice(device, ROTATION) == 1,
@@ -195,7 +201,7 @@ stamp(const Device *device, Stamp *out)
   };
   bool given = false;
   for (guint row = 0; row < device_row_count(device); row++) {
-    double volts = device_row_number(device, row, VALUE, NAN);
+    double volts = device_row_number(device, row, VALUE, MISSING);
     if (isnan(volts))
       continue;
     given = true;

@@ -219,7 +219,7 @@ stamp(const Device *device, Stamp *out)
         .terminal = (int)row,
         .winding = (guint)device_row_choice(device, row, LEAD_WINDING),
         .secondary = lead_secondary(device, row),
-        .volts = device_row_number(device, row, LEAD_VOLTS, NAN),
+        .volts = device_row_number(device, row, LEAD_VOLTS, MISSING),
         .row = (int)row,
     };
   }
@@ -241,9 +241,9 @@ static int
 common_row(const Device *device, int winding)
 {
   int common = -1;
-  double lowest = INFINITY;
+  double lowest = HUGE_VAL;
   for (guint row = 0; row < device_row_count(device); row++) {
-    double volts = device_row_number(device, row, LEAD_VOLTS, INFINITY);
+    double volts = device_row_number(device, row, LEAD_VOLTS, HUGE_VAL);
     if (device_row_choice(device, row, LEAD_WINDING) == winding && volts < lowest) {
       lowest = volts;
       common = (int)row;
@@ -319,7 +319,7 @@ draw_lead(const Device *device, Pen *pen, guint row)
 static void
 draw_winding(const Device *device, Pen *pen, int winding)
 {
-  double top = INFINITY, bottom = -INFINITY;
+  double top = HUGE_VAL, bottom = -HUGE_VAL;
   for (guint row = 0; row < device_row_count(device); row++)
     if (device_row_choice(device, row, LEAD_WINDING) == winding) {
       top = MIN(top, device_terminal(device, row)->at.y);
