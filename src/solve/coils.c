@@ -18,6 +18,20 @@ typedef struct {
   guint rounds;
 } Rounds;
 
+/* The coil of the same device, by its id where there are documents: indices shift with edits. */
+static bool
+same_coil(const CircuitView *view, guint i, const CircuitView *old, guint k)
+{
+  const Owner *owner = &view->coils[i].owner, *other = &old->coils[k].owner;
+  const Document *document = view->circuit->document, *earlier = old->circuit->document;
+  if (owner->kind != other->kind || owner->part != other->part)
+    return false;
+  if (document == NULL || earlier == NULL || owner->kind != OWNER_DEVICE)
+    return owner->index == other->index;
+  return strcmp(document_device(document, owner->index)->id,
+                document_device(earlier, other->index)->id) == 0;
+}
+
 void
 discrete_state_init(DiscreteState *state, const CircuitView *view, const Solution *before)
 {
@@ -26,19 +40,15 @@ discrete_state_init(DiscreteState *state, const CircuitView *view, const Solutio
   if (before == NULL)
     return;
   CircuitView old = view_of(before->circuit, false);
-  for (guint i = 0; i < view->n_coils; i++) {
-    const Owner *owner = &view->coils[i].owner;
+  for (guint i = 0; i < view->n_coils; i++)
     /* Usually at the same place; an edit may have shifted it. */
     for (guint j = 0; j < old.n_coils; j++) {
       guint k = (i + j) % old.n_coils;
-      const Owner *other = &old.coils[k].owner;
-      if (other->kind == owner->kind && other->index == owner->index &&
-          other->part == owner->part) {
+      if (same_coil(view, i, &old, k)) {
         state->pulled_in[i] = before->coils[k].pulled_in;
         break;
       }
     }
-  }
 }
 
 void

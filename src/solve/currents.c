@@ -108,7 +108,8 @@ find_unfed_islands(const SolveSession *session, Solution *solution)
     if (!t->source_out[i] && view_emf(&session->view, i) != 0)
       fed[t->island_of_net[t->net_of_node[session->view.sources[i].a]]] = true;
   for (guint i = 0; i < solution->n_nets; i++)
-    fed[t->island_of_net[i]] |= cabs(solution->net_volts[i]) > SOLVE_ZERO_VOLTS;
+    fed[t->island_of_net[i]] |= fabs(creal(solution->net_volts[i])) > SOLVE_ZERO_VOLTS ||
+                                fabs(cimag(solution->net_volts[i])) > SOLVE_ZERO_VOLTS;
   for (guint i = 0; i < t->n_islands; i++)
     g_array_index(solution->islands, Island, i).live = t->live[i] && fed[i];
   g_free(fed);

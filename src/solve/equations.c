@@ -26,7 +26,7 @@ row_array(guint n)
 static bool
 wants_branch(const Impedance *impedance)
 {
-  return cabs(impedance->z) < BRANCH_OHMS && !view_impedance_is_tie(impedance);
+  return view_impedance_is_small(impedance) && !view_impedance_is_tie(impedance);
 }
 
 static void
@@ -397,38 +397,44 @@ size_of(Phasor z)
   return fabs(creal(z)) + fabs(cimag(z)); /* within sqrt 2 of |z| and far cheaper */
 }
 
+void
+equations_subtract(const Equations *e, const Phasor *b, const Phasor *x, Phasor *residual)
+{
+  memcpy(residual, b, (size_t)e->n * sizeof *residual);
+  for (int j = 0; j < e->n; j++)
+    for (int p = e->ap[j]; p < e->ap[j + 1]; p++)
+      residual[e->ai[p]] -= e->ax[p] * x[j];
+}
+
 double
 equations_residual(const Equations *e, const Phasor *b, const Phasor *x, Phasor *residual)
 {
   int n = e->n;
-  /* Per row: the sum of |a||x| and the largest |a|, which guards rows that are all but dead. */
-  double *sums = g_new(double, 2 * (gsize)MAX(n, 1));
-  double *largest = sums + MAX(n, 1);
+  double *allowed = g_new(double, MAX(n, 1));
   double top = 0, worst = 0;
   for (int i = 0; i < n; i++) {
-    residual[i] = b != NULL ? b[i] : 0;
-    sums[i] = size_of(residual[i]);
-    largest[i] = 0;
-    top = fmax(top, size_of(x[i]));
+    double size = size_of(x[i]);
+    residual[i] = b[i];
+    allowed[i] = size_of(b[i]);
+    top = size > top ? size : top;
   }
+  /* Rows that are all but dead hold only rounding: judge them beside the largest unknown. */
+  double guard = 1e-9 * top;
   for (int j = 0; j < n; j++) {
-    double xj = size_of(x[j]);
+    Phasor xj = x[j];
+    double size = size_of(xj) + guard;
     for (int p = e->ap[j]; p < e->ap[j + 1]; p++) {
-      int i = e->ai[p];
-      double a = size_of(e->ax[p]);
-      residual[i] -= e->ax[p] * x[j];
-      sums[i] += a * xj;
-      largest[i] = a > largest[i] ? a : largest[i];
+      residual[e->ai[p]] -= e->ax[p] * xj;
+      allowed[e->ai[p]] += size_of(e->ax[p]) * size;
     }
   }
   for (int i = 0; i < n; i++) {
-    double allowed = sums[i] + 1e-9 * largest[i] * top;
     double error = size_of(residual[i]);
-    if (!isfinite(error))
+    if (error > worst * allowed[i])
+      worst = error / allowed[i];
+    else if (isnan(error) || isnan(allowed[i]))
       worst = INFINITY;
-    else if (allowed > 0)
-      worst = fmax(worst, error / allowed);
   }
-  g_free(sums);
+  g_free(allowed);
   return worst;
 }

@@ -57,6 +57,7 @@ bool view_core_saturates(const CircuitView *view, guint core);
 Phasor view_load_admittance(const CircuitView *view, guint load); /* at rated volts */
 Phasor view_coil_admittance(const CircuitView *view, guint coil, bool pulled_in);
 bool view_impedance_is_tie(const Impedance *impedance);   /* zero ohm: merged like a join */
+bool view_impedance_is_small(const Impedance *impedance); /* below BRANCH_OHMS */
 bool view_impedance_conducts(const Impedance *impedance); /* finite */
 bool view_load_is_port(const CircuitView *view, guint load);
 bool view_load_conducts(const CircuitView *view, guint load);
@@ -129,7 +130,10 @@ void equations_refill(Equations *equations, const CircuitView *view, const Topol
 void equations_set_ports(Equations *equations, const Phasor *y);
 void equations_clear(Equations *equations);
 Phasor equations_port_volts(const Port *port, const Phasor *x);
-/* residual = b - ax x (b NULL: 0). Returns the largest component over |ax||x|+|b|, guarded. */
+/* residual = b - ax x. */
+void equations_subtract(const Equations *equations, const Phasor *b, const Phasor *x,
+                        Phasor *residual);
+/* The same, and the largest component over |ax||x| + |b|, guarded: the backward error. */
 double equations_residual(const Equations *equations, const Phasor *b, const Phasor *x,
                           Phasor *residual);
 

@@ -84,7 +84,7 @@ klu_solver_solve(KluSolver *klu, Phasor *b)
 static void
 refine(KluSolver *klu, Equations *equations, Phasor *x)
 {
-  equations_residual(equations, equations->b, x, klu->work);
+  equations_subtract(equations, equations->b, x, klu->work);
   klu_solver_solve(klu, klu->work);
   for (int i = 0; i < klu->n; i++)
     x[i] += klu->work[i];

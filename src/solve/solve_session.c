@@ -69,7 +69,7 @@ key_linear(GArray *key, const CircuitView *view)
     const Impedance *impedance = &view->impedances[i];
     guint class_ = view_impedance_is_tie(impedance)      ? 0
                    : !view_impedance_conducts(impedance) ? 1
-                   : cabs(impedance->z) < BRANCH_OHMS    ? 2
+                   : view_impedance_is_small(impedance)  ? 2
                                                          : 3;
     key_add(key, impedance->a, impedance->b, class_);
   }

@@ -80,6 +80,13 @@ view_impedance_is_tie(const Impedance *impedance)
 }
 
 bool
+view_impedance_is_small(const Impedance *impedance)
+{
+  double r = creal(impedance->z), x = cimag(impedance->z);
+  return r * r + x * x < BRANCH_OHMS * BRANCH_OHMS;
+}
+
+bool
 view_impedance_conducts(const Impedance *impedance)
 {
   return isfinite(creal(impedance->z)) && isfinite(cimag(impedance->z));
