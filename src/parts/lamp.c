@@ -86,7 +86,8 @@ draw(const Device *device, Pen *pen)
     Point inner = {centre.x + (*light ? dx : 0), centre.y + (*light ? dy : 0)};
     pen_line(pen, inner, outer, &symbol_stroke);
   }
-  symbol_text(pen, centre.x, SYMBOL_LETTER / 2, light, SYMBOL_LETTER, TEXT_MIDDLE);
+  symbol_text_fit(pen, centre.x, SYMBOL_LETTER / 2, light, SYMBOL_LETTER, 1.6 * radius,
+                  TEXT_MIDDLE);
   if (device_flag(device, FRAME)) {
     const Terminal *frame = device_terminal(device, 2);
     symbol_stub(pen, frame, frame->at.x, radius);

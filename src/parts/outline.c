@@ -52,7 +52,8 @@ draw(const Device *device, Pen *pen)
   PenStyle style = {.width = PEN_NORMAL, .ink = INK_LINE, .dash = DASH_OUTLINE};
   Rect box = {0, 0, device_number(device, WIDTH, 80), device_number(device, HEIGHT, 60)};
   pen_box(pen, box, &style, NULL);
-  symbol_text(pen, 2, 4.5, device_text(device, LABEL), SYMBOL_LETTER, TEXT_START);
+  symbol_text_fit(pen, 2, 4.5, device_text(device, LABEL), SYMBOL_LETTER, box.width - 4,
+                  TEXT_START);
 }
 
 const PartKind part_outline = {

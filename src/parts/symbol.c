@@ -37,6 +37,15 @@ symbol_text(Pen *pen, double x, double y, const char *text, double height, TextA
 }
 
 void
+symbol_text_fit(Pen *pen, double x, double y, const char *text, double height, double width,
+                TextAlign align)
+{
+  TextStyle style = {.height = height};
+  double wide = pen_text_width(text, &style);
+  symbol_text(pen, x, y, text, wide > width ? height * width / wide : height, align);
+}
+
+void
 symbol_name(Pen *pen, const Terminal *terminal)
 {
   Point at = terminal->at;

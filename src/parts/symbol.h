@@ -28,6 +28,9 @@ void symbol_stub_plain(Pen *pen, const Terminal *terminal, double x, double y);
 #define SYMBOL_SMALL 2.0
 #define SYMBOL_LETTER 2.5
 void symbol_text(Pen *pen, double x, double y, const char *text, double height, TextAlign align);
+/* The same, in smaller letters when it would be wider than width. */
+void symbol_text_fit(Pen *pen, double x, double y, const char *text, double height, double width,
+                     TextAlign align);
 /* A terminal's name above the beginning of its stub, on the terminal's side of the symbol. */
 void symbol_name(Pen *pen, const Terminal *terminal);
 /* Stubs of two terminals level with one another to SYMBOL_LEFT and SYMBOL_RIGHT, with names. */

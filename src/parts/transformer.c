@@ -303,16 +303,22 @@ draw_lead(const Device *device, Pen *pen, guint row)
   const Terminal *terminal = device_terminal(device, row);
   bool secondary = lead_secondary(device, row);
   double y = terminal->at.y;
-  TextStyle marking = {.height = SYMBOL_LETTER};
   symbol_stub(pen, terminal, secondary ? COIL_SECONDARY : COIL_PRIMARY, y);
   g_autofree char *volts =
       value_dup_text(&device_row(device, row)[LEAD_VOLTS], &row_fields[LEAD_VOLTS]);
+  const double room = COIL_PRIMARY - 2 * LEAD_MARGIN, gap = 1.2;
+  TextStyle marking = {.height = SYMBOL_LETTER}, small = {.height = SYMBOL_SMALL};
   double marked = pen_text_width(terminal->name, &marking);
+  double rated = volts ? gap + pen_text_width(volts, &small) : 0;
+  /* Both shrink alike when together they would run into the coil. */
+  double scale = MIN(1, room / (marked + rated));
   double left = secondary ? COIL_SECONDARY + LEAD_MARGIN : LEAD_MARGIN;
-  symbol_text(pen, left, y - 0.9, terminal->name, SYMBOL_LETTER, TEXT_START);
+  symbol_text(pen, left, y - 0.9, terminal->name, scale * SYMBOL_LETTER, TEXT_START);
   if (volts)
-    symbol_text(pen, left + marked + 1.2, y - 0.9, volts, SYMBOL_SMALL, TEXT_START);
-  symbol_text(pen, left, y + 0.9 + 1.8, device_row_text(device, row, LEAD_COLOUR), 1.8, TEXT_START);
+    symbol_text(pen, left + scale * (marked + gap), y - 0.9, volts, scale * SYMBOL_SMALL,
+                TEXT_START);
+  symbol_text_fit(pen, left, y + 0.9 + 1.8, device_row_text(device, row, LEAD_COLOUR), 1.8, room,
+                  TEXT_START);
 }
 
 /* Coil from the first to the last lead of one winding, and a polarity dot at its common end. */

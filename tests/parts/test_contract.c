@@ -453,12 +453,49 @@ test_random_values(void **state)
       check_terminals(device);
       check_probes(device);
       check_rating_text(device);
+      check_lettering(device);
       g_autoptr(Pen) pen = drawn(device, (Placement){{200, 200}, 0, false});
       check_reach(device, pen_record_items(pen), (Placement){{200, 200}, 0, false});
     }
   g_rand_free(rand);
   /* Refusing everything would pass the rest. */
   assert_true(sensible > 21 * 200 / 2);
+}
+
+/* The longest words a field takes do not run into the symbol's strokes. */
+static void
+set_long_texts(Device *device)
+{
+  const PartKind *kind = device->kind;
+  for (guint i = 0; i < kind->n_fields; i++) {
+    if (kind->fields[i].type != FIELD_TEXT || g_str_equal(kind->fields[i].name, "note"))
+      continue;
+    g_autofree char *text = g_strnfill((gsize)kind->fields[i].maximum, 'W');
+    assert_true(device_set(device, kind->fields[i].name, text, NULL));
+  }
+  for (guint row = 0; row < device_row_count(device); row++)
+    for (guint i = 0; i < kind->n_row_fields; i++) {
+      const FieldSpec *field = &kind->row_fields[i];
+      g_autofree char *name = g_strdup_printf("WWWWWWWWWWWWWWWWWWWWWWWWWWWWW%u", row);
+      g_autofree char *text = g_strnfill((gsize)field->maximum, 'W');
+      if (field->type == FIELD_NAME)
+        assert_true(device_set_row(device, row, field->name, name, NULL));
+      if (field->type == FIELD_TEXT)
+        assert_true(device_set_row(device, row, field->name, text, NULL));
+    }
+}
+
+static void
+test_long_texts(void **state)
+{
+  (void)state;
+  PartCatalog catalog = parts_catalog();
+  for (guint i = 0; catalog[i]; i++) {
+    g_autoptr(Device) device = device_new(catalog[i], "A1");
+    set_long_texts(device);
+    assert_true(device_derive(device, NULL));
+    check_lettering(device);
+  }
 }
 
 int
@@ -470,6 +507,7 @@ main(void)
       cmocka_unit_test(test_terminals),     cmocka_unit_test(test_probes),
       cmocka_unit_test(test_rating_texts),  cmocka_unit_test(test_symbols),
       cmocka_unit_test(test_lettering),     cmocka_unit_test(test_random_values),
+      cmocka_unit_test(test_long_texts),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
