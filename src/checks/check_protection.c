@@ -327,6 +327,14 @@ check_secondary_protection_too_large(const Check *check, CheckContext *context)
   }
 }
 
+/* The smallest fuse not below; beyond the list the amperes themselves. */
+static const char *
+fuse_at_least(const Survey *survey, double amps)
+{
+  double rating = fuse_rating_up(amps);
+  return AMPS(isnan(rating) ? amps : rating);
+}
+
 /* Protection of overloaded transformers: the overload is the finding, not the device. */
 static bool *
 excused(const Survey *survey)
@@ -371,7 +379,7 @@ opens_in_service(const Check *check, CheckContext *context)
                                  id, AMPS(amps), AMPS(join->rated_amps)),
                  g_strdup_printf("Use %s if the conductors and the load permit it, or take load "
                                  "off.",
-                                 AMPS(fuse_rating_up(1.25 * amps))),
+                                 fuse_at_least(survey, 1.25 * amps)),
                  id, NULL);
   }
 }
@@ -394,7 +402,7 @@ check_protection_too_small(const Check *check, CheckContext *context)
                         guard, AMPS(device), survey_device_name(survey, survey->cores[c].device),
                         AMPS(rated)),
         g_strdup_printf("Use a time-delay fuse of %s or the largest the table permits.",
-                        AMPS(fuse_rating_up(1.25 * rated))),
+                        fuse_at_least(survey, 1.25 * rated)),
         guard, NULL);
     if (device >= rated)
       finding->signal = SIGNAL_NOTICE;
