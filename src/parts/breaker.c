@@ -135,7 +135,7 @@ rating_text(const Device *device)
   char *volts = to_ground > 0
                     ? g_strdup_printf("%g/%g V", device_number(device, VOLTS, 0), to_ground)
                     : part_value_text(device, VOLTS);
-  return part_join_texts(part_value_text(device, RATING), volts, PART_TEXT_END);
+  return part_join_texts(" ", part_value_text(device, RATING), volts, PART_TEXT_END);
 }
 
 /* The arc that stands for the contacts: chord between the dots, swung up about the left one when

@@ -92,7 +92,7 @@ rating_text(const Device *device)
   char *coil = part_value_text(device, COIL_VOLTS);
   char *text = g_strconcat(coil, " coil", NULL);
   g_free(coil);
-  return part_join_texts(part_value_text(device, RATING), text, PART_TEXT_END);
+  return part_join_texts(", ", part_value_text(device, RATING), text, PART_TEXT_END);
 }
 
 static void

@@ -85,7 +85,7 @@ probes(const Device *device, GArray *array)
 static char *
 rating_text(const Device *device)
 {
-  return part_join_texts(part_value_text(device, RATING), part_value_text(device, VOLTS),
+  return part_join_texts(" ", part_value_text(device, RATING), part_value_text(device, VOLTS),
                          g_strdup(class_choices[device_choice(device, CLASS)]), PART_TEXT_END);
 }
 

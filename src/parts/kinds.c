@@ -45,7 +45,7 @@ part_value_text(const Device *device, guint field)
 }
 
 char *
-part_join_texts(char *take_first, ...)
+part_join_texts(const char *separator, char *take_first, ...)
 {
   g_autoptr(GString) out = g_string_new(NULL);
   va_list list;
@@ -53,7 +53,7 @@ part_join_texts(char *take_first, ...)
   for (char *text = take_first; text != PART_TEXT_END; text = va_arg(list, char *)) {
     if (text && *text) {
       if (out->len)
-        g_string_append_c(out, ' ');
+        g_string_append(out, separator);
       g_string_append(out, text);
     }
     g_free(text);

@@ -54,10 +54,10 @@ void part_probe_poles(GArray *probes, guint n);
 
 /* The field's value as text; "" when it has none. Borrowed names, new string. */
 char *part_value_text(const Device *device, guint field);
-/* Joins the texts that are neither NULL nor "" with a space; NULL when there are none. Takes the
- * texts; the list ends with PART_TEXT_END. */
+/* Joins the texts that are neither NULL nor "" by the separator; NULL when there are none. Takes
+ * the texts; the list ends with PART_TEXT_END. */
 #define PART_TEXT_END ((char *)-1)
-char *part_join_texts(char *take_first, ...);
+char *part_join_texts(const char *separator, char *take_first, ...);
 
 /* Frequency of the sheet's first supply, 60 Hz when there is none or nothing is solved yet. */
 double part_supply_frequency(const Stamp *stamp);

@@ -154,7 +154,7 @@ rating_text(const Device *device)
   guint field = device->values[WATTS].is_set     ? WATTS
                 : device->values[AMPERES].is_set ? AMPERES
                                                  : POWER;
-  return part_join_texts(part_value_text(device, ACCEPTS), part_value_text(device, field),
+  return part_join_texts(", ", part_value_text(device, ACCEPTS), part_value_text(device, field),
                          PART_TEXT_END);
 }
 

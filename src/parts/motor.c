@@ -183,8 +183,9 @@ validate(const Device *device, GError **error)
 static char *
 rating_text(const Device *device)
 {
-  return part_join_texts(part_value_text(device, HORSEPOWER), part_value_text(device, ACCEPTS),
-                         part_value_text(device, FULL_LOAD), PART_TEXT_END);
+  return part_join_texts(", ", part_value_text(device, HORSEPOWER),
+                         part_value_text(device, ACCEPTS), part_value_text(device, FULL_LOAD),
+                         PART_TEXT_END);
 }
 
 static void

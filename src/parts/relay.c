@@ -40,7 +40,7 @@ probes(const Device *device, GArray *array)
 static char *
 rating_text(const Device *device)
 {
-  return part_join_texts(part_value_text(device, COIL_VOLTS), g_strdup("coil"), PART_TEXT_END);
+  return part_join_texts(" ", part_value_text(device, COIL_VOLTS), g_strdup("coil"), PART_TEXT_END);
 }
 
 static void

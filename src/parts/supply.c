@@ -282,7 +282,7 @@ rating_text(const Device *device)
   /* 60 Hz goes without saying where this is used. */
   double hertz = device_number(device, FREQUENCY, 60);
   char *frequency = hertz < 59.5 || hertz > 60.5 ? part_value_text(device, FREQUENCY) : NULL;
-  return part_join_texts(name, frequency, fault, PART_TEXT_END);
+  return part_join_texts(" ", name, frequency, fault, PART_TEXT_END);
 }
 
 static void

@@ -101,7 +101,7 @@ rating_text(const Device *device)
   const char *setting = device_text(device, SETTING);
   if (*setting)
     return g_strdup(setting);
-  return part_join_texts(part_value_text(device, RATING), part_value_text(device, VOLTS),
+  return part_join_texts(" ", part_value_text(device, RATING), part_value_text(device, VOLTS),
                          PART_TEXT_END);
 }
 

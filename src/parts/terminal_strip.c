@@ -70,7 +70,7 @@ stamp(const Device *device, Stamp *out)
 static char *
 rating_text(const Device *device)
 {
-  return part_join_texts(part_value_text(device, RATING), part_value_text(device, VOLTS),
+  return part_join_texts(" ", part_value_text(device, RATING), part_value_text(device, VOLTS),
                          PART_TEXT_END);
 }
 

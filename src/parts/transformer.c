@@ -287,7 +287,7 @@ validate(const Device *device, GError **error)
 static char *
 rating_text(const Device *device)
 {
-  return part_join_texts(part_value_text(device, RATING),
+  return part_join_texts(" ", part_value_text(device, RATING),
                          device_flag(device, CLASS_2) ? g_strdup("Class 2") : NULL, PART_TEXT_END);
 }
 
