@@ -47,8 +47,6 @@ pair_list_new(gpointer (*ref)(gconstpointer), void (*unref)(gpointer))
 {
   return (PairList){
       .pairs = g_array_new(FALSE, FALSE, sizeof(Pair)),
-      .by_after = g_hash_table_new(NULL, NULL),
-      .by_before = g_hash_table_new(NULL, NULL),
       .ref = ref,
       .unref = unref,
       .removed = g_array_new(FALSE, FALSE, sizeof(guint)),
@@ -56,8 +54,16 @@ pair_list_new(gpointer (*ref)(gconstpointer), void (*unref)(gpointer))
 }
 
 static void
+pair_list_settle(PairList *list)
+{
+  g_clear_pointer(&list->by_after, g_hash_table_unref);
+  g_clear_pointer(&list->by_before, g_hash_table_unref);
+}
+
+static void
 pair_list_clear(PairList *list)
 {
+  pair_list_settle(list);
   for (guint i = 0; i < list->pairs->len; i++) {
     Pair *pair = &g_array_index(list->pairs, Pair, i);
     list->unref(pair->before);
@@ -65,8 +71,6 @@ pair_list_clear(PairList *list)
   }
   g_array_unref(list->pairs);
   g_array_unref(list->removed);
-  g_hash_table_unref(list->by_after);
-  g_hash_table_unref(list->by_before);
 }
 
 Change *
@@ -112,6 +116,69 @@ change_is_empty(const Change *change)
          pair_list_is_empty(&change->measured) && change->sheet_after == change->sheet_before;
 }
 
+void
+change_settle(Change *change)
+{
+  pair_list_settle(&change->devices);
+  pair_list_settle(&change->conductors);
+  pair_list_settle(&change->measured);
+}
+
+#define FEW_PAIRS 8 /* up to here a walk is as fast as a table */
+
+/* Index + 1 of the pair with this before value, or 0. */
+static guint
+find_before(const PairList *list, gconstpointer value)
+{
+  if (list->by_before != NULL)
+    return GPOINTER_TO_UINT(g_hash_table_lookup(list->by_before, value));
+  for (guint i = 0; i < list->pairs->len; i++)
+    if (g_array_index(list->pairs, Pair, i).before == value)
+      return i + 1;
+  return 0;
+}
+
+static guint
+find_after(const PairList *list, gconstpointer value)
+{
+  if (list->by_after != NULL)
+    return GPOINTER_TO_UINT(g_hash_table_lookup(list->by_after, value));
+  for (guint i = 0; i < list->pairs->len; i++)
+    if (g_array_index(list->pairs, Pair, i).after == value)
+      return i + 1;
+  return 0;
+}
+
+bool
+pair_list_has_before(const PairList *list, gconstpointer value)
+{
+  return find_before(list, value) > 0;
+}
+
+static void
+index_pair(PairList *list, guint index)
+{
+  const Pair *pair = &g_array_index(list->pairs, Pair, index);
+  if (pair->before != NULL)
+    g_hash_table_insert(list->by_before, pair->before, GUINT_TO_POINTER(index + 1));
+  if (pair->after != NULL)
+    g_hash_table_insert(list->by_after, pair->after, GUINT_TO_POINTER(index + 1));
+}
+
+static void
+index_new_pair(PairList *list)
+{
+  guint n = list->pairs->len;
+  if (list->by_after != NULL) {
+    index_pair(list, n - 1);
+  } else if (n > FEW_PAIRS) {
+    list->by_after = g_hash_table_new(NULL, NULL);
+    list->by_before = g_hash_table_new(NULL, NULL);
+    for (guint i = 0; i < n; i++)
+      index_pair(list, i);
+  }
+}
+
 /* Edits are put together from smaller ones: a before value that is an earlier pair's after value
  * continues that pair. A pair that ends with nothing on both sides stays as a blank, so that the
  * indices hold; forward and backward pass over it. */
@@ -120,24 +187,25 @@ pair_list_add(PairList *list, gconstpointer before, gconstpointer after, bool *c
 {
   if (before == after)
     return;
-  guint earlier =
-      before != NULL ? GPOINTER_TO_UINT(g_hash_table_lookup(list->by_after, before)) : 0;
-  guint index = earlier > 0 ? earlier - 1 : list->pairs->len;
-  gpointer kept = after != NULL ? list->ref(after) : NULL;
-  if (after != NULL && !g_hash_table_insert(list->by_after, kept, GUINT_TO_POINTER(index + 1)))
+  guint earlier = before != NULL ? find_after(list, before) : 0;
+  if ((after != NULL && find_after(list, after) > 0) ||
+      (before != NULL && earlier == 0 && find_before(list, before) > 0))
     *contradictory = true;
-  if (earlier > 0) {
-    Pair *pair = &g_array_index(list->pairs, Pair, index);
-    g_hash_table_remove(list->by_after, before);
-    list->unref(pair->after);
-    pair->after = kept;
+  gpointer kept = after != NULL ? list->ref(after) : NULL;
+  if (earlier == 0) {
+    Pair pair = {before != NULL ? list->ref(before) : NULL, kept, 0};
+    g_array_append_val(list->pairs, pair);
+    index_new_pair(list);
     return;
   }
-  Pair pair = {before != NULL ? list->ref(before) : NULL, kept, 0};
-  if (before != NULL &&
-      !g_hash_table_insert(list->by_before, pair.before, GUINT_TO_POINTER(index + 1)))
-    *contradictory = true;
-  g_array_append_val(list->pairs, pair);
+  Pair *pair = &g_array_index(list->pairs, Pair, earlier - 1);
+  if (list->by_after != NULL) {
+    g_hash_table_remove(list->by_after, before);
+    if (kept != NULL)
+      g_hash_table_insert(list->by_after, kept, GUINT_TO_POINTER(earlier));
+  }
+  list->unref(pair->after);
+  pair->after = kept;
 }
 
 void

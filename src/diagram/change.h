@@ -14,9 +14,10 @@ typedef struct {
 
 /* Pairs of one type (devices, conductors or measured readings). */
 typedef struct {
-  GArray *pairs;         /* of Pair, in the order they were given */
-  GHashTable *by_after;  /* after value -> index + 1 */
-  GHashTable *by_before; /* before value -> index + 1 */
+  GArray *pairs; /* of Pair, in the order they were given */
+  /* Indices + 1 by value, only while a change of many pairs is put together: most changes have one
+   * or two, and an undo list of thousands has to stay small. */
+  GHashTable *by_after, *by_before;
   gpointer (*ref)(gconstpointer value);
   void (*unref)(gpointer value);
   GArray *removed; /* of guint: indices of removing pairs by ascending position */
@@ -29,6 +30,11 @@ struct Change {
   SheetData *sheet_before, *sheet_after;
   bool contradictory; /* the same value was replaced twice */
 };
+
+/* Whether the value is the before value of a pair. */
+bool pair_list_has_before(const PairList *list, gconstpointer value);
+/* Frees what is only needed until the change has been put in. */
+void change_settle(Change *change);
 
 /* Finds every before value and remembers its position; checks names, duplicates and limits.
  * Changes nothing but the change's own notes. */

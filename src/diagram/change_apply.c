@@ -108,7 +108,7 @@ dup_holder(const Change *change, const Contents *contents, const Landing *landin
   for (guint i = 0; i < contents->conductors->len; i++) {
     const Conductor *conductor = contents->conductors->pdata[i];
     if ((landing_equal(&conductor->from, landing) || landing_equal(&conductor->to, landing)) &&
-        !g_hash_table_contains(change->conductors.by_before, conductor))
+        !pair_list_has_before(&change->conductors, conductor))
       return conductor_dup_name(conductor);
   }
   return g_strdup("a measured reading");

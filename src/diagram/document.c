@@ -215,6 +215,7 @@ document_apply(Document *document, Change *take_change, GError **error)
   own_contents(document);
   if (!change_forward(change, document->contents, &document->next_key, error))
     return false;
+  change_settle(change);
   g_ptr_array_set_size(document->history, (gint)document->applied);
   g_ptr_array_add(document->history, g_steal_pointer(&change));
   document->applied++;

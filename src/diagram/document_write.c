@@ -155,6 +155,8 @@ GBytes *
 document_write_memory(const Document *document)
 {
   xmlBufferPtr buffer = xmlBufferCreate();
+  if (buffer != NULL) /* its default is to grow by ten bytes at a time */
+    xmlBufferSetAllocationScheme(buffer, XML_BUFFER_ALLOC_DOUBLEIT);
   Output out = {.writer = buffer != NULL ? xmlNewTextWriterMemory(buffer, 0) : NULL};
   if (out.writer == NULL)
     g_error("out of memory while writing a diagram");

@@ -85,7 +85,7 @@ find_cut(const Document *document, const Conductor *conductor, Point at)
   }
   const Point *points = (const Point *)(gpointer)path->data;
   Cut cut = {0, 0.5};
-  double before = 0.0, total = 0.0, nearest = INFINITY;
+  double before = 0.0, total = 0.0, nearest = (double)INFINITY;
   for (guint i = 0; i + 1 < path->len; i++) {
     double distance = point_segment_distance(at, points[i], points[i + 1]);
     if (distance < nearest) {

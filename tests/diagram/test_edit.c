@@ -104,7 +104,7 @@ test_place(void **state)
   assert_string_equal(id, "T1");
   const Device *device = document_find_device(document, "T1");
   assert_true(point_equal(device->placement.at, (Point){10, 20})); /* on the grid */
-  edit(document, edit_place(document, &bank_kind, (Point){1e300, NAN}, NULL), "Place T2");
+  edit(document, edit_place(document, &bank_kind, (Point){1e300, (double)NAN}, NULL), "Place T2");
   device = document_find_device(document, "T2");
   assert_true(device->placement.at.x == DOCUMENT_MAX_MM && device->placement.at.y == 0.0);
 }

@@ -81,8 +81,9 @@ shuffle_lines(GRand *dice, GString *text)
     lines[a] = lines[b];
     lines[b] = line;
   } else {
+    char *copy = g_strdup(lines[b]); /* a and b may be the same line */
     g_free(lines[a]);
-    lines[a] = g_strdup(lines[b]);
+    lines[a] = copy;
   }
   g_autofree char *joined = g_strjoinv("\n", lines);
   g_string_assign(text, joined);
@@ -97,8 +98,9 @@ swap_values(GRand *dice, GString *text)
   if (n < 5)
     return;
   guint a = any(dice, n / 2) * 2 + 1, b = any(dice, n / 2) * 2 + 1;
+  char *copy = g_strdup(parts[b]);
   g_free(parts[a]);
-  parts[a] = g_strdup(parts[b]);
+  parts[a] = copy;
   g_autofree char *joined = g_strjoinv("\"", parts);
   g_string_assign(text, joined);
 }
