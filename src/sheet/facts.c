@@ -139,7 +139,7 @@ facts_unused_leads(const Inspection *inspection)
       bool unused = false, capped = false;
       if (!device_terminal(device, t)->flying)
         continue;
-      g_autofree char *landed = facts_landed(document, device, t, &unused, &capped);
+      g_free(facts_landed(document, device, t, &unused, &capped));
       if (!unused)
         continue;
       const int common = common_of(device, t);
@@ -220,37 +220,25 @@ facts_lockout_points(const Inspection *inspection)
 double
 facts_highest_volts(const Inspection *inspection)
 {
-  const Circuit *circuit = inspection->circuit;
+  const Document *document = inspection->document;
   double highest = 0;
 
   if (inspection->solution == NULL)
     return 0;
-  for (guint n = 1; n < circuit->n_nodes; n++) {
-    const Reading reading = solution_to_earth(inspection->solution, n);
-    if (reading.state == READING_LIVE)
-      highest = MAX(highest, cabs(reading.volts));
-  }
-  for (guint i = 0; i < circuit->supplies->len; i++) {
-    const CircuitSupply *supply = circuit_item(circuit->supplies, CircuitSupply, i);
-    for (guint k = 0; k < 3; k++) {
-      const guint a = supply->line_nodes[k], b = supply->line_nodes[(k + 1) % 3];
-      if (a == G_MAXUINT || b == G_MAXUINT)
-        continue;
-      const Reading reading = solution_reading(inspection->solution, a, b);
-      if (reading.state == READING_LIVE)
-        highest = MAX(highest, cabs(reading.volts));
-    }
-  }
-  for (guint i = 0; i < circuit->segments->len; i++) {
-    const Segment *segment = circuit_item(circuit->segments, Segment, i);
-    const Reading reading = solution_reading(inspection->solution, segment->a, segment->b);
-    if (reading.state == READING_LIVE)
-      highest = MAX(highest, cabs(reading.volts));
+  /* Between terminals of one device: lines of a supply, leads of a transformer; and to ground. */
+  for (guint d = 0; d < document_device_count(document); d++) {
+    const int n = (int)device_terminal_count(document_device(document, d));
+    for (int a = 0; a < n; a++)
+      for (int b = -1; b < a; b++) {
+        const Reading reading = reading_of(inspection, d, (guint)a, b);
+        if (reading.state == READING_LIVE)
+          highest = MAX(highest, cabs(reading.volts));
+      }
   }
   return highest;
 }
 
-/* "T1.H1 lands on FU1.2, wire 101, at 277 V to ground. " */
+/* " H1: FU1.2, wire 101, to ground 277 V." */
 static void
 describe_terminal(const Inspection *inspection, guint d, guint t, GString *text)
 {

@@ -26,7 +26,7 @@ GArray *facts_unused_leads(const Inspection *inspection);
 GPtrArray *facts_live_when_locked_out(const Inspection *inspection);
 /* Designations of what is to be locked out, "CB1, DISC1"; NULL when nothing can be. New string. */
 char *facts_lockout_points(const Inspection *inspection);
-/* The highest voltage between any two points of one island or to ground; 0 when unknown. */
+/* The highest voltage between any two terminals of one device or to ground; 0 when unknown. */
 double facts_highest_volts(const Inspection *inspection);
 /* Volts as they stand on the sheet: "118.4 V", "floating". New string. */
 char *facts_volts(const Inspection *inspection, Reading reading);

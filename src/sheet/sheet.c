@@ -183,6 +183,18 @@ place_figure(Sheet *sheet, Rect bounds, const Arrangement *arrangement)
       scale >= 1 ? g_strdup("1:1") : g_strdup_printf("%d %%", (int)floor(scale * 100));
 }
 
+/* A legend that found no room beside the figure goes where the next columns are, after the tables
+ * over the whole width. */
+static void
+move_legend(Flow *flow)
+{
+  guint to = flow->next;
+
+  while (to + 1 < flow->blocks->len && ((const Block *)flow->blocks->pdata[to + 1])->wide)
+    to++;
+  g_ptr_array_insert(flow->blocks, (gint)to, g_ptr_array_steal_index(flow->blocks, flow->next));
+}
+
 static void
 compose_first_page(Sheet *sheet, guint key, bool legend)
 {
@@ -197,6 +209,8 @@ compose_first_page(Sheet *sheet, guint key, bool legend)
   place_figure(sheet, bounds, &arrangement);
   if (arrangement.blocks.width > 0)
     flow_fill(sheet->flow, 0, arrangement.blocks, arrangement.columns, arrangement.until, false);
+  if (legend && sheet->flow->next == key)
+    move_legend(sheet->flow);
 }
 
 static bool
@@ -317,16 +331,13 @@ sheet_draw_page(const Sheet *sheet, guint page, Pen *pen)
 {
   const FramePage frame_page = {
       .page = page, .pages = sheet->pages, .scale = page == 0 ? sheet->scale_text : "-"};
-  g_autofree char *id = g_strdup_printf("page-%u", page + 1);
   g_autofree char *title =
       g_strdup_printf("%s, page %u of %u", sheet->title->number, page + 1, sheet->pages);
 
   pen_begin_page(pen, sheet->width, sheet->height, title);
-  pen_begin_group(pen, id, title, NULL);
   frame_draw(&sheet->frame, &frame_page, pen);
   if (page == 0 && sheet->has_figure)
     draw_figure(sheet, pen);
   flow_draw_page(sheet->flow, page, pen);
-  pen_end_group(pen);
   pen_end_page(pen);
 }

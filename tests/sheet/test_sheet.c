@@ -12,8 +12,8 @@ in_diagram(const GArray *items, guint i)
 {
   for (guint j = i; j-- > 0;) {
     const RecordItem *item = &g_array_index(items, RecordItem, j);
-    if (item->kind == RECORD_GROUP && item->depth <= 1)
-      return item->depth == 1 && g_strcmp0(item->text, "diagram") == 0;
+    if (item->kind == RECORD_GROUP && item->depth == 0)
+      return g_strcmp0(item->text, "diagram") == 0;
   }
   return false;
 }
@@ -136,7 +136,7 @@ test_title_block(void **state)
                                      "R. Okafor",
                                      "2026-11-20",
                                      "not an approval",
-                                     "Checked on 2026-11-25 by Doorsheet " DOORSHEET_VERSION};
+                                     ("Checked on 2026-11-25 by Doorsheet " DOORSHEET_VERSION)};
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
   (void)state;
