@@ -30,7 +30,7 @@ Document *document_read(const char *path, PartCatalog catalog, GError **error);
 /* name: how complaints call it ("clipboard", a path). */
 Document *document_read_memory(const char *data, gsize size, const char *name, PartCatalog catalog,
                                GError **error);
-/* The file's text; same document, same bytes. New bytes. */
+/* The file's text; same document, same bytes. New bytes, with a NUL behind the last one. */
 GBytes *document_write_memory(const Document *document);
 /* Atomic: a temporary file beside it, fsync, rename, fsync of the folder; keeps the mode of an
  * existing file and follows a symbolic link. On failure the old file is untouched. */

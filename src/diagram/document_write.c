@@ -166,7 +166,9 @@ document_write_memory(const Document *document)
   xmlFreeTextWriter(out.writer);
   if (out.failed) /* only memory can fail here; GLib ends the program for that as well */
     g_error("out of memory while writing a diagram");
-  GBytes *bytes = g_bytes_new(xmlBufferContent(buffer), (gsize)xmlBufferLength(buffer));
+  gsize size = (gsize)xmlBufferLength(buffer);
+  /* One byte more than counted: the text ends with a NUL for those who take it as a string. */
+  GBytes *bytes = g_bytes_new_take(g_memdup2(xmlBufferContent(buffer), size + 1), size);
   xmlBufferFree(buffer);
   return bytes;
 }
