@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+G_DEFINE_QUARK(doorsheet - check - error, check_error)
+
 const Check *
 check_find(const char *name)
 {

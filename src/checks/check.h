@@ -20,6 +20,7 @@ typedef struct {
   const Solution *closed_solution; /* NULL when it cannot be solved */
   GPtrArray *findings;             /* of Finding *, append with check_report */
   const Survey *survey;
+  GHashTable *remedies; /* Finding * -> steps; see checks/remedy.h */
 } CheckContext;
 
 typedef struct Check {
@@ -47,12 +48,23 @@ typedef struct {
   Solution *solution; /* NULL: not solvable; error tells */
   Circuit *closed_circuit;
   Solution *closed_solution;
-  GPtrArray *findings; /* sorted */
-  GError *error;       /* why there is no solution, else NULL */
+  GPtrArray *findings;  /* sorted */
+  GHashTable *remedies; /* private: see inspection_remedy */
+  GError *error;        /* why there is no solution, else NULL */
 } Inspection;
 /* Never NULL. Thread-safe: uses only its snapshot. */
 Inspection *inspection_new(const Document *document);
 void inspection_free(Inspection *inspection);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Inspection, inspection_free)
+
+#define CHECK_ERROR (check_error_quark())
+GQuark check_error_quark(void);
+typedef enum { CHECK_ERROR_JUDGEMENT /* no computed remedy */ } CheckErrorCode;
+
+/* Whether a finding of this inspection can be cleared by one command. */
+bool inspection_has_remedy(const Inspection *inspection, const Finding *finding);
+/* The reversible change that clears it, for the document that was inspected as it was then; the
+ * caller owns it. NULL with error when it takes a person's judgement or cannot be carried out. */
+Change *inspection_remedy(const Inspection *inspection, const Finding *finding, GError **error);
 
 G_END_DECLS

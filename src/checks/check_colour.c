@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 /* Insulation colours against what the conductor is. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 
 #include <math.h>
 
 /* One conductor and what it was found to be. */
 typedef struct {
+  guint index;
   const char *name, *text;
   WireColour colour;
   guint node[2];
@@ -20,6 +21,7 @@ coloured_at(const Survey *survey, guint index, Coloured *out)
 {
   const CheckContext *context = survey->context;
   const Conductor *conductor = document_conductor(context->document, index);
+  out->index = index;
   out->text = conductor_text(conductor, CONDUCTOR_COLOUR);
   out->colour = wire_colour_parse(out->text);
   out->node[0] = circuit_node_of_landing(context->circuit, &conductor->from);
@@ -46,15 +48,18 @@ is_frame(const Survey *survey, guint node)
 
 static Finding *
 report(const Check *check, CheckContext *context, const Coloured *wire, const char *what,
-       const char *rule, const char *use)
+       const char *rule, const char *use, const char *set)
 {
-  return check_report(check, context,
-                      g_strdup_printf("%s is %s and %s (%s). %s", wire->name, wire->text, what,
-                                      survey_show(context->survey, wire->volts, UNIT_VOLT), rule),
-                      g_strdup_printf("Use %s for %s, or re-mark it at every landing where the "
-                                      "code permits.",
-                                      use, wire->name),
-                      wire->name, NULL);
+  Finding *finding =
+      check_report(check, context,
+                   g_strdup_printf("%s is %s and %s (%s). %s", wire->name, wire->text, what,
+                                   survey_show(context->survey, wire->volts, UNIT_VOLT), rule),
+                   g_strdup_printf("Use %s for %s, or re-mark it at every landing where the "
+                                   "code permits.",
+                                   use, wire->name),
+                   wire->name, NULL);
+  remedy_wire(context, finding, wire->index, "colour", g_strdup(set));
+  return finding;
 }
 
 /* Below 50 V local practice and the limited-energy exceptions differ: a note, no more. */
@@ -82,12 +87,12 @@ check_ungrounded(const Check *check, CheckContext *context, const Coloured *wire
     return;
   if (wire_colour_is_grounded(wire->colour))
     soften(report(check, context, wire, "ungrounded", "White and grey mark the grounded conductor.",
-                  "another colour than white, grey or green"),
+                  "another colour than white, grey or green", "black"),
            wire);
   else if (wire->colour.base == COLOUR_GREEN || wire->colour.base == COLOUR_BARE)
     soften(report(check, context, wire, "ungrounded",
                   "Green and bare mark grounding conductors and nothing else.",
-                  "another colour than white, grey or green"),
+                  "another colour than white, grey or green", "black"),
            wire);
 }
 
@@ -99,15 +104,16 @@ check_grounded(const Check *check, CheckContext *context, const Coloured *wire)
   if (frame && !wire_colour_is_grounding(wire->colour))
     soften(report(check, context, wire, "grounds a frame",
                   "An equipment grounding conductor is green, green with yellow, or bare.",
-                  "green or bare"),
+                  "green or bare", "green"),
            &(Coloured){.volts = 600, .field = wire->field});
   else if (!frame && wire->carries && wire_colour_is_grounding(wire->colour))
     soften(report(check, context, wire, "carries current as the grounded conductor",
-                  "Green and bare mark grounding conductors and nothing else.", "white or grey"),
+                  "Green and bare mark grounding conductors and nothing else.", "white or grey",
+                  "white"),
            wire);
   else if (!frame && wire->carries && !wire_colour_is_grounded(wire->colour)) {
     Finding *finding = report(check, context, wire, "is the grounded conductor",
-                              "The grounded conductor is white or grey.", "white or grey");
+                              "The grounded conductor is white or grey.", "white or grey", "white");
     finding->signal = SIGNAL_CAUTION;
     soften(finding, wire);
   }
@@ -136,12 +142,12 @@ check_high_leg(const Check *check, CheckContext *context, const Coloured *wire, 
   bool orange = wire->colour.base == COLOUR_ORANGE;
   if (on_leg == orange || !(survey_feed(survey, wire->node[0]) & FEED_LINE))
     return;
-  Finding *finding =
-      on_leg ? report(check, context, wire, "the high leg",
-                      "The leg with the higher voltage to ground is marked orange.", "orange")
-             : report(check, context, wire, "not the high leg",
-                      "Orange marks the leg with the higher voltage to ground.",
-                      "another colour than orange");
+  Finding *finding = on_leg ? report(check, context, wire, "the high leg",
+                                     "The leg with the higher voltage to ground is marked orange.",
+                                     "orange", "orange")
+                            : report(check, context, wire, "not the high leg",
+                                     "Orange marks the leg with the higher voltage to ground.",
+                                     "another colour than orange", "black");
   finding->signal = SIGNAL_CAUTION;
   if (!wire->field)
     finding->signal = SIGNAL_NOTICE;

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Conductors: size, insulation, landings. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/ampacity.h"
 #include "tables/nominal_systems.h"
 
@@ -61,15 +61,35 @@ device_limit(const Survey *survey, const Wire *wire)
 }
 
 static char *
-size_remedy(const Survey *survey, const Wire *wire, double amps, double device)
+size_remedy(const Survey *survey, const Wire *wire, double amps, double device, bool overloaded)
 {
   Quantity size;
   if (!ampacity_size_for(amps, device, wire->metal, 60, &size))
     return g_strdup_printf("Use a larger conductor for %s, or less load.", wire->name);
-  if (device > 0)
+  if (!overloaded)
     return g_strdup_printf("Use %s for %s, or protection of at most %s.", survey_size(survey, size),
                            wire->name, AMPS(device_limit(survey, wire)));
   return g_strdup_printf("Use %s for %s.", survey_size(survey, size), wire->name);
+}
+
+static void
+note_size(CheckContext *context, const Finding *finding, const Wire *wire, guint index, double amps,
+          double device)
+{
+  Quantity size;
+  if (ampacity_size_for(amps, device, wire->metal, 60, &size))
+    remedy_wire(context, finding, index, "gauge", quantity_format(size));
+}
+
+/* The device ahead when 240.4 asks for it: not for motors (240.4(G)), class 2, or unknown. 0: none
+ * to judge by. */
+static double
+judged_device(const Survey *survey, const Wire *wire)
+{
+  double device = survey->device_amps[wire->node];
+  bool judged = survey_hot(survey, wire->node) && device < SURVEY_UNKNOWN_RATING &&
+                !survey->serves_motor[wire->node] && !fed_by_class2(survey, wire->node);
+  return judged ? device : 0;
 }
 
 void
@@ -81,27 +101,25 @@ check_conductor_too_small(const Check *check, CheckContext *context)
     Wire wire;
     if (!wire_at(survey, i, &wire) || isnan(wire.ampacity))
       continue;
-    double amps = amps_tell ? survey_conductor_amps(survey, i) : 0;
-    if (amps > wire.ampacity * 1.001) {
-      check_report(check, context,
-                   g_strdup_printf("%s (%s) carries %s; its size may carry %s.", wire.name,
-                                   survey_size(survey, wire.size), AMPS(amps), AMPS(wire.ampacity)),
-                   size_remedy(survey, &wire, amps, 0), wire.name, NULL);
-      continue;
-    }
-    double device = survey->device_amps[wire.node];
-    bool judged = survey_hot(survey, wire.node) && device < SURVEY_UNKNOWN_RATING &&
-                  !survey->serves_motor[wire.node] && !fed_by_class2(survey, wire.node);
+    double amps = amps_tell ? fmax(survey_conductor_amps(survey, i), 0) : 0;
+    double device = judged_device(survey, &wire);
     double limit = device_limit(survey, &wire);
-    if (!judged || device <= limit * 1.0001)
+    bool overloaded = amps > wire.ampacity * 1.001;
+    if (!overloaded && device <= limit * 1.0001)
       continue;
-    check_report(check, context,
-                 g_strdup_printf("%s (%s) stands behind %s; its size may be protected by %s at "
-                                 "most.",
-                                 wire.name, survey_size(survey, wire.size), AMPS(device),
-                                 AMPS(limit)),
-                 size_remedy(survey, &wire, fmax(amps, 0), device), wire.name, NULL)
-        ->signal = SIGNAL_CAUTION;
+    const char *size = survey_size(survey, wire.size);
+    char *message =
+        overloaded ? g_strdup_printf("%s (%s) carries %s; its size may carry %s.", wire.name, size,
+                                     AMPS(amps), AMPS(wire.ampacity))
+                   : g_strdup_printf("%s (%s) stands behind %s; its size may be protected by %s at "
+                                     "most.",
+                                     wire.name, size, AMPS(device), AMPS(limit));
+    Finding *finding =
+        check_report(check, context, message, size_remedy(survey, &wire, amps, device, overloaded),
+                     wire.name, NULL);
+    note_size(context, finding, &wire, i, amps, device);
+    if (!overloaded)
+      finding->signal = SIGNAL_CAUTION;
   }
 }
 
@@ -122,14 +140,17 @@ check_insulation_voltage(const Check *check, CheckContext *context)
     double nominal = nominal_volts_near(volts) > 0 ? nominal_volts_near(volts) : volts;
     if (nominal <= rated * 1.001)
       continue;
-    check_report(check, context,
-                 g_strdup_printf("The insulation of %s is rated %s and stands at %s (%s "
-                                 "measured).",
-                                 wire.name, VOLTS(rated), VOLTS(nominal), VOLTS(volts)),
-                 g_strdup_printf("Use conductors insulated for %s or more, as every other "
-                                 "conductor in that enclosure.",
-                                 VOLTS(nominal)),
-                 wire.name, NULL);
+    Finding *finding =
+        check_report(check, context,
+                     g_strdup_printf("The insulation of %s is rated %s and stands at %s (%s "
+                                     "measured).",
+                                     wire.name, VOLTS(rated), VOLTS(nominal), VOLTS(volts)),
+                     g_strdup_printf("Use conductors insulated for %s or more, as every other "
+                                     "conductor in that enclosure.",
+                                     VOLTS(nominal)),
+                     wire.name, NULL);
+    remedy_wire(context, finding, i, "insulation",
+                quantity_format(quantity_make(nominal > 600 ? 1000 : 600, UNIT_VOLT)));
   }
 }
 
@@ -182,6 +203,7 @@ check_landing_loose(const Check *check, CheckContext *context)
             ? g_strdup_printf("Lock out and tighten both ends of %s to the marked torque.", name)
             : g_strdup_printf("Lock out and replace %s.", name),
         name, NULL);
+    remedy_wire(context, finding, i, "condition", g_strdup("sound"));
     if (condition == BROKEN)
       finding->signal = SIGNAL_WARNING;
   }

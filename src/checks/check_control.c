@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Coils, contacts and three-phase motors. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/voltage_ranges.h"
 
 #include <math.h>
@@ -129,10 +129,12 @@ check_rotation_wrong(const Check *check, CheckContext *context)
     if (negative < 0.3 * motor->rated_volts || negative < 2 * positive)
       continue;
     const char *id = survey_owner_name(survey, motor->owner);
-    check_report(check, context,
-                 g_strdup_printf("%s turns the wrong way: the lines reach its leads in reverse "
-                                 "order (reverse sequence %s, forward %s).",
-                                 id, VOLTS(negative / 3), VOLTS(positive / 3)),
-                 g_strdup_printf("Exchange any two of the three conductors at %s.", id), id, NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s turns the wrong way: the lines reach its leads in reverse "
+                        "order (reverse sequence %s, forward %s).",
+                        id, VOLTS(negative / 3), VOLTS(positive / 3)),
+        g_strdup_printf("Exchange any two of the three conductors at %s.", id), id, NULL);
+    remedy_swap(context, finding, motor->a, motor->b);
   }
 }

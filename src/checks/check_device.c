@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Ratings of protective and switching devices against the system they stand in. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/nominal_systems.h"
 
 #include <math.h>
@@ -102,6 +102,18 @@ exact_fault(const Survey *survey, guint node, guint other)
   return three ? amps * 2 / sqrt(3) : amps;
 }
 
+/* Interrupting ratings the trade stocks, amperes; common practice, no source. */
+static double
+next_interrupting(double amps)
+{
+  static const double ratings[] = {5e3,  10e3, 14e3, 18e3,  22e3,  25e3,
+                                   35e3, 42e3, 65e3, 100e3, 200e3, 300e3};
+  for (gsize i = 0; i < G_N_ELEMENTS(ratings); i++)
+    if (ratings[i] >= amps)
+      return ratings[i];
+  return amps;
+}
+
 void
 check_interrupting_rating_exceeded(const Check *check, CheckContext *context)
 {
@@ -126,14 +138,16 @@ check_interrupting_rating_exceeded(const Check *check, CheckContext *context)
     if (amps <= join->interrupting_amps)
       continue;
     const char *id = survey_owner_name(survey, join->owner);
-    check_report(check, context,
-                 g_strdup_printf("A bolted fault at %s draws up to %s; it can open %s at most.",
-                                 survey_node_name(survey, node), AMPS(amps),
-                                 AMPS(join->interrupting_amps)),
-                 g_strdup_printf("Use one with an interrupting rating of %s or more in place of "
-                                 "%s.",
-                                 AMPS(amps), id),
-                 id, NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("A bolted fault at %s draws up to %s; it can open %s at most.",
+                        survey_node_name(survey, node), AMPS(amps), AMPS(join->interrupting_amps)),
+        g_strdup_printf("Use one with an interrupting rating of %s or more in place of "
+                        "%s.",
+                        AMPS(amps), id),
+        id, NULL);
+    remedy_set_number(context, finding, join->owner.index, "interrupting", next_interrupting(amps),
+                      UNIT_AMPERE);
   }
 }
 
@@ -151,10 +165,19 @@ report_voltage(const Check *check, CheckContext *context, const Join *join, char
 {
   const Survey *survey = context->survey;
   const char *id = survey_owner_name(survey, join->owner);
-  check_report(check, context, take_why,
-               g_strdup_printf("Use a device with a straight rating of %s or more in place of %s.",
-                               VOLTS(volts), id),
-               id, NULL);
+  Finding *finding = check_report(
+      check, context, take_why,
+      g_strdup_printf("Use a device with a straight rating of %s or more in place of %s.",
+                      VOLTS(volts), id),
+      id, NULL);
+  const Device *device = document_device(context->document, join->owner.index);
+  if (device_value_named(device, "volts") == NULL)
+    return; /* a relay's contacts have theirs in rows */
+  if (join->rated_volts_to_ground > 0)
+    remedy_set(context, finding, join->owner.index, "volts-to-ground", NULL);
+  if (volts > join->rated_volts)
+    remedy_set_number(context, finding, join->owner.index, "volts", volts > 480 ? 600 : 480,
+                      UNIT_VOLT);
 }
 
 static bool

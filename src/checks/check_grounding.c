@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Grounding of secondaries and frames, and currents where none belong. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/egc.h"
 
 #include <math.h>
@@ -103,13 +103,15 @@ check_secondary_not_grounded(const Check *check, CheckContext *context)
         : isinf(ground) ? g_strdup("its supply is ungrounded")
                         : g_strdup_printf("its supply stands at %s to ground, above %s",
                                           VOLTS(ground), VOLTS(150));
-    check_report(check, context,
-                 g_strdup_printf("The %s secondary at %s is not grounded, but has to be: %s.",
-                                 VOLTS(use.volts), lead, why),
-                 g_strdup_printf("Bond %s to the equipment ground at the transformer, once, unless "
-                                 "local code grants an exception.",
-                                 lead),
-                 lead, NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("The %s secondary at %s is not grounded, but has to be: %s.",
+                        VOLTS(use.volts), lead, why),
+        g_strdup_printf("Bond %s to the equipment ground at the transformer, once, unless "
+                        "local code grants an exception.",
+                        lead),
+        lead, NULL);
+    remedy_ground(context, finding, survey_lead(winding, use.best)->node);
   }
 }
 
@@ -243,14 +245,17 @@ check_frame_not_grounded(const Check *check, CheckContext *context)
         !device_in_use(survey, context->circuit->places[node].device))
       continue;
     const char *name = survey_node_name(survey, node);
-    check_report(check, context,
-                 g_strdup_printf("%s is exposed metal and no conductor bonds it to ground: a fault "
-                                 "inside makes it live and opens nothing.",
-                                 name),
-                 g_strdup_printf("Land an equipment grounding conductor from %s on the ground of "
-                                 "the supply.",
-                                 name),
-                 name, NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s is exposed metal and no conductor bonds it to ground: a fault "
+                        "inside makes it live and opens nothing.",
+                        name),
+        g_strdup_printf("Land an equipment grounding conductor from %s on the ground of "
+                        "the supply.",
+                        name),
+        name, NULL);
+    if (survey->landings[node] == 0)
+      remedy_ground(context, finding, node);
   }
 }
 
@@ -363,12 +368,13 @@ check_ground_conductor_too_small(const Check *check, CheckContext *context)
     if (quantity_in(gauge->low, UNIT_SQUARE_MM) >= needed * 0.999)
       continue;
     const char *name = survey_conductor_name(survey, i);
-    check_report(
+    Finding *finding = check_report(
         check, context,
         g_strdup_printf("%s (%s) grounds %s behind protection of %s; that takes %s, or the "
                         "size of the circuit conductors when those are smaller.",
                         name, survey_size(survey, gauge->low), survey_device_name(survey, device),
                         AMPS(amps), survey_size(survey, size)),
         g_strdup_printf("Use %s for %s.", survey_size(survey, size), name), name, NULL);
+    remedy_wire(context, finding, i, "gauge", quantity_format(size));
   }
 }

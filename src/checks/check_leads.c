@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Where a transformer's leads go: fed, capped, joined. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 
 #include <math.h>
 
@@ -149,11 +149,13 @@ check_lead_not_capped(const Check *check, CheckContext *context)
                       : g_strdup_printf("%s hangs free. It becomes live as soon as the transformer "
                                         "is fed.",
                                         name);
-    check_report(check, context, g_steal_pointer(&message),
-                 g_strdup_printf("Cap %s by itself with an insulated closed end rated for that "
-                                 "voltage, or land it.",
-                                 name),
-                 name, NULL);
+    Finding *finding =
+        check_report(check, context, g_steal_pointer(&message),
+                     g_strdup_printf("Cap %s by itself with an insulated closed end rated for that "
+                                     "voltage, or land it.",
+                                     name),
+                     name, NULL);
+    remedy_cap(context, finding, node);
   }
 }
 
@@ -202,12 +204,15 @@ check_caps_joined(const Check *check, CheckContext *context)
       continue;
     const char *one = survey_node_name(survey, net->lead[0]);
     const char *two = survey_node_name(survey, net->lead[1]);
-    check_report(check, context,
-                 g_strdup_printf("%s and %s end under one cap, %s (%u leads): leads of different "
-                                 "volts are shorted there.",
-                                 one, two, survey_device_name(survey, net->cap), net->leads),
-                 g_strdup_printf("Give %s and %s an insulated cap each.", one, two), one, two,
-                 survey_device_name(survey, net->cap), NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s and %s end under one cap, %s (%u leads): leads of different "
+                        "volts are shorted there.",
+                        one, two, survey_device_name(survey, net->cap), net->leads),
+        g_strdup_printf("Give %s and %s an insulated cap each.", one, two), one, two,
+        survey_device_name(survey, net->cap), NULL);
+    if (survey->landings[net->lead[1]] == 1) /* more is a person's puzzle */
+      remedy_cap(context, finding, net->lead[1]);
   }
 }
 

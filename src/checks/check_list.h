@@ -73,7 +73,9 @@ CHECK_RUN(frame_not_grounded)
 CHECK_RUN(ground_carries_current)
 CHECK_RUN(ground_conductor_too_small)
 CHECK_RUN(line_to_ground)
-/* check_wiring.c */
+/* check_wiring.c. What building the circuit notices by itself is listed here and reported from
+ * there: nothing to run. */
+CHECK_RUN(noted_while_building)
 CHECK_RUN(short_circuit)
 #undef CHECK_RUN
 

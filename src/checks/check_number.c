@@ -1,32 +1,82 @@
 /* SPDX-License-Identifier: MIT */
 /* The sheet as a document: wire numbers, designations, what lies off the paper. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 
 #include <string.h>
+
+/* A wire number that is not in use: one more than the largest. */
+static guint
+free_number(const Document *document)
+{
+  guint most = 100;
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const char *text = conductor_text(document_conductor(document, i), CONDUCTOR_NUMBER);
+    char *end = NULL;
+    guint64 number = g_ascii_strtoull(text, &end, 10);
+    if (end != text && *end == '\0' && number < 1000000)
+      most = MAX(most, (guint)number);
+  }
+  return most + 1;
+}
+
+static bool
+needs_number(const Survey *survey, guint index, guint *node)
+{
+  const CheckContext *context = survey->context;
+  const Conductor *conductor = document_conductor(context->document, index);
+  *node = circuit_node_of_landing(context->circuit, &conductor->from);
+  /* Grounding conductors and capped leads are known by what they are. */
+  return *conductor_text(conductor, CONDUCTOR_NUMBER) == '\0' && *node < survey->n_nodes &&
+         !survey_same(survey, NET_WIRE, *node, 0) &&
+         !survey->capped[survey->nets[NET_METAL][*node]];
+}
+
+/* The number the rest of the same metal has, else a free one. */
+static void
+note_numbers(CheckContext *context, const Finding *finding)
+{
+  const Survey *survey = context->survey;
+  guint next = free_number(context->document), node;
+  g_autoptr(GHashTable) numbers = g_hash_table_new_full(NULL, NULL, NULL, g_free);
+  for (guint i = 0; i < document_conductor_count(context->document); i++) {
+    const Conductor *conductor = document_conductor(context->document, i);
+    const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
+    node = circuit_node_of_landing(context->circuit, &conductor->from);
+    if (*number != '\0' && node < survey->n_nodes)
+      g_hash_table_replace(numbers, GUINT_TO_POINTER(survey->nets[NET_METAL][node]),
+                           g_strdup(number));
+  }
+  for (guint i = 0; i < document_conductor_count(context->document); i++) {
+    if (!needs_number(survey, i, &node))
+      continue;
+    gpointer net = GUINT_TO_POINTER(survey->nets[NET_METAL][node]);
+    if (!g_hash_table_contains(numbers, net))
+      g_hash_table_insert(numbers, net, g_strdup_printf("%u", next++));
+    remedy_wire(context, finding, i, "number", g_strdup(g_hash_table_lookup(numbers, net)));
+  }
+}
 
 void
 check_wire_number_missing(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
-  guint without = 0, n = document_conductor_count(context->document);
+  guint without = 0, n = document_conductor_count(context->document), node;
   const char *first = NULL;
   for (guint i = 0; i < n; i++) {
-    const Conductor *conductor = document_conductor(context->document, i);
-    guint node = circuit_node_of_landing(context->circuit, &conductor->from);
-    /* Grounding conductors and capped leads are known by what they are. */
-    if (*conductor_text(conductor, CONDUCTOR_NUMBER) != '\0' || node >= survey->n_nodes ||
-        survey_same(survey, NET_WIRE, node, 0) || survey->capped[survey->nets[NET_METAL][node]])
+    if (!needs_number(survey, i, &node))
       continue;
     if (first == NULL)
       first = survey_conductor_name(survey, i);
     without++;
   }
-  if (without > 0)
-    check_report(
-        check, context,
-        g_strdup_printf("%u of %u conductors have no wire number, %s first.", without, n, first),
-        g_strdup("Number every conductor alike at both ends, and on the sheet."), first, NULL);
+  if (without == 0)
+    return;
+  Finding *finding = check_report(
+      check, context,
+      g_strdup_printf("%u of %u conductors have no wire number, %s first.", without, n, first),
+      g_strdup("Number every conductor alike at both ends, and on the sheet."), first, NULL);
+  note_numbers(context, finding);
 }
 
 /* Grounding conductors may all be called alike. */
@@ -89,12 +139,14 @@ check_designation_duplicate(const Check *check, CheckContext *context)
     }
     g_autofree char *free_id = document_free_id(
         context->document, device->kind->designation != NULL ? device->kind->designation : "X");
-    check_report(
+    Finding *finding = check_report(
         check, context,
         g_strdup_printf("%s and %s are both called %s on the sheet.", other->id, device->id,
                         designation),
         g_strdup_printf("Call one of them %s, or another designation that is free.", free_id),
         other->id, device->id, NULL);
+    if (device_value_named(device, "designation") != NULL)
+      remedy_set(context, finding, d, "designation", g_strdup(free_id));
   }
 }
 
@@ -123,6 +175,29 @@ paper_of(const SheetData *sheet)
   return paper;
 }
 
+/* Moves a device onto the paper by its terminals, in grid steps, clear of the edge. */
+static Point
+way_back(const Device *device, Rect paper)
+{
+  Point low = device->placement.at, high = low;
+  for (guint i = 0; i < device_terminal_count(device); i++) {
+    Point at = device_terminal_point(device, i);
+    low = (Point){MIN(low.x, at.x), MIN(low.y, at.y)};
+    high = (Point){MAX(high.x, at.x), MAX(high.y, at.y)};
+  }
+  const double edge = 10;
+  Point by = {0, 0};
+  if (high.x > paper.width - edge)
+    by.x = paper.width - edge - high.x - GRID_STEP_MM;
+  if (low.x + by.x < edge)
+    by.x = edge - low.x;
+  if (high.y > paper.height - edge)
+    by.y = paper.height - edge - high.y - GRID_STEP_MM;
+  if (low.y + by.y < edge)
+    by.y = edge - low.y;
+  return point_snap(by);
+}
+
 void
 check_device_outside_sheet(const Check *check, CheckContext *context)
 {
@@ -137,11 +212,13 @@ check_device_outside_sheet(const Check *check, CheckContext *context)
     }
     if (inside)
       continue;
-    check_report(check, context,
-                 g_strdup_printf("%s lies off the paper (at %.1f, %.1f mm of %.0f by %.0f mm): it "
-                                 "would be missing from the print.",
-                                 device->id, at.x, at.y, paper.width, paper.height),
-                 g_strdup_printf("Move %s onto the sheet, or choose larger paper.", device->id),
-                 device->id, NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s lies off the paper (at %.1f, %.1f mm of %.0f by %.0f mm): it "
+                        "would be missing from the print.",
+                        device->id, at.x, at.y, paper.width, paper.height),
+        g_strdup_printf("Move %s onto the sheet, or choose larger paper.", device->id), device->id,
+        NULL);
+    remedy_move(context, finding, d, way_back(device, paper));
   }
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Overcurrent protection of transformers, traced through the wiring to the source. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/ampacity.h"
 #include "tables/transformer_protection.h"
 
@@ -202,6 +202,35 @@ check_primary_unprotected(const Check *check, CheckContext *context)
   }
 }
 
+/* The device behind a guard gets another rating. */
+static void
+note_rating(CheckContext *context, const Finding *finding, guint node, double amps)
+{
+  int guard = context->survey->guard[node];
+  if (guard < 0 || isnan(amps))
+    return;
+  const Join *join = circuit_item(context->circuit->joins, Join, guard);
+  remedy_set_number(context, finding, join->owner.index, "rating", amps, UNIT_AMPERE);
+}
+
+/* Every device ahead of the pair of leads that is above a limit, or below one given as negative. */
+static void
+note_primary_ratings(CheckContext *context, const Finding *finding, guint core, double limit,
+                     double amps)
+{
+  const Survey *survey = context->survey;
+  const SurveyCore *fed = &survey->cores[core];
+  const Winding *winding = survey_winding(survey, (guint)fed->feeding);
+  const guint nodes[2] = {survey_lead(winding, fed->low)->node,
+                          survey_lead(winding, fed->high)->node};
+  for (int i = 0; i < 2; i++) {
+    double device = survey->device_amps[nodes[i]];
+    if (survey_hot(survey, nodes[i]) && device < SURVEY_UNKNOWN_RATING &&
+        (limit >= 0 ? device > limit : device < -limit))
+      note_rating(context, finding, nodes[i], amps);
+  }
+}
+
 /* The most the tables permit ahead of the primary, and by which method. */
 static ProtectionMethod
 primary_method(double rated, const SecondaryUse *use)
@@ -235,7 +264,7 @@ check_primary_protection_too_large(const Check *check, CheckContext *context)
     g_autofree char *advice = advise(survey, method, rated, kind);
     const char *guard = guard_name(survey, node),
                *id = survey_device_name(survey, survey->cores[c].device);
-    check_report(
+    Finding *finding = check_report(
         check, context,
         g_strdup_printf("%s (%s) is the smallest protection ahead of %s, whose rated "
                         "primary current is %s. %s permits %s of it, at most %s.",
@@ -243,6 +272,8 @@ check_primary_protection_too_large(const Check *check, CheckContext *context)
                         AMPS(most)),
         g_strdup_printf("Use %s or smaller in place of %s, or add one for %s.", advice, guard, id),
         guard, survey_node_name(survey, node), NULL);
+    note_primary_ratings(context, finding, c, most,
+                         transformer_protection_rating(method, rated, survey->edition, kind));
   }
 }
 
@@ -318,12 +349,15 @@ check_secondary_protection_too_large(const Check *check, CheckContext *context)
       continue;
     g_autofree char *advice = advise(survey, PROTECT_SECONDARY_OF_BOTH, amps, secondary_kind);
     const char *guard = guard_name(survey, uses[c].device_node);
-    check_report(check, context,
-                 g_strdup_printf("%s (%s) protects a secondary rated %s; with %s ahead of the "
-                                 "primary it may be at most %s.",
-                                 guard, AMPS(uses[c].device_amps), AMPS(amps), AMPS(primary),
-                                 AMPS(most)),
-                 g_strdup_printf("Use %s or smaller in place of %s.", advice, guard), guard, NULL);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s (%s) protects a secondary rated %s; with %s ahead of the "
+                        "primary it may be at most %s.",
+                        guard, AMPS(uses[c].device_amps), AMPS(amps), AMPS(primary), AMPS(most)),
+        g_strdup_printf("Use %s or smaller in place of %s.", advice, guard), guard, NULL);
+    note_rating(context, finding, uses[c].device_node,
+                transformer_protection_rating(PROTECT_SECONDARY_OF_BOTH, amps, survey->edition,
+                                              secondary_kind));
   }
 }
 
@@ -404,6 +438,7 @@ check_protection_too_small(const Check *check, CheckContext *context)
         g_strdup_printf("Use a time-delay fuse of %s or the largest the table permits.",
                         fuse_at_least(survey, 1.25 * rated)),
         guard, NULL);
+    note_primary_ratings(context, finding, c, -1.25 * rated, fuse_rating_up(1.25 * rated));
     if (device >= rated)
       finding->signal = SIGNAL_NOTICE;
   }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Whether the primary lead in use suits the volts that were measured. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/voltage_ranges.h"
 
 #include <math.h>
@@ -75,6 +75,15 @@ remedy(const Survey *survey, const Tap *tap)
                          applied);
 }
 
+/* The same as edits. */
+static void
+note_remedy(CheckContext *context, const Finding *finding, const Tap *tap)
+{
+  const SurveyLead *best = best_lead(tap);
+  if (best != tap->high && fits(tap, best))
+    remedy_swap(context, finding, tap->high->node, best->node);
+}
+
 void
 check_tap_too_low(const Check *check, CheckContext *context)
 {
@@ -95,6 +104,7 @@ check_tap_too_low(const Check *check, CheckContext *context)
                                     "and burns or opens the fuse."
                                   : "The core runs hot and the secondary stands too high."),
         remedy(survey, &tap), tap.lead, NULL);
+    note_remedy(context, finding, &tap);
     if (ratio <= 1.10)
       finding->signal = SIGNAL_CAUTION;
     else if (!saturates)
@@ -110,7 +120,7 @@ check_tap_too_high(const Check *check, CheckContext *context)
     Tap tap;
     if (!tap_of(survey, c, &tap) || tap.applied >= tap.range.low)
       continue;
-    check_report(
+    Finding *finding = check_report(
         check, context,
         g_strdup_printf("%s is marked %s but only %s is measured across it (%s); at least "
                         "%s is meant. Secondary volts fall by as much: relays may not pull "
@@ -118,6 +128,7 @@ check_tap_too_high(const Check *check, CheckContext *context)
                         tap.lead, VOLTS(tap.marked), VOLTS(tap.applied),
                         PERCENT(100 * tap.applied / tap.marked), VOLTS(tap.range.low)),
         remedy(survey, &tap), tap.lead, NULL);
+    note_remedy(context, finding, &tap);
   }
 }
 
@@ -165,6 +176,7 @@ check_better_lead(const Check *check, CheckContext *context)
         g_strdup_printf("Lock out, land %s in place of %s and cap %s by itself.", name, tap.lead,
                         tap.lead),
         tap.lead, name, NULL);
+    remedy_swap(context, finding, tap.high->node, best->node);
     if (tap.applied >= tap.range.low && tap.applied <= tap.range.high)
       finding->signal = SIGNAL_NOTICE;
   }

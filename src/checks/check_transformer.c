@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What a transformer delivers against its nameplate, and class 2. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
 #include "tables/class2.h"
 
 #include <math.h>
@@ -48,6 +48,9 @@ check_transformer_overloaded(const Check *check, CheckContext *context)
         g_strdup_printf("%s delivers %s with everything on; its nameplate says %s (%s).", id,
                         VA(used), VA(rating), PERCENT(100 * used / rating)),
         remedy, id, NULL);
+    if (!isnan(next))
+      remedy_set_number(context, finding, survey->cores[c].device, "rating", next,
+                        UNIT_VOLT_AMPERE);
     if (used > 1.5 * rating)
       finding->signal = SIGNAL_WARNING;
   }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "checks/survey.h"
+#include "checks/remedy.h"
 
 #include <math.h>
 
@@ -82,6 +82,7 @@ inspection_new(const Document *document)
   inspection->solution = solution_new(inspection->circuit, &inspection->error);
   solve_closed(inspection);
   inspection->findings = g_ptr_array_new_with_free_func((GDestroyNotify)finding_free);
+  inspection->remedies = remedy_table_new();
   CheckContext context = {
       .document = inspection->document,
       .circuit = inspection->circuit,
@@ -89,6 +90,7 @@ inspection_new(const Document *document)
       .closed_circuit = inspection->closed_circuit,
       .closed_solution = inspection->closed_solution,
       .findings = inspection->findings,
+      .remedies = inspection->remedies,
   };
   g_autoptr(Survey) survey = survey_new(&context);
   context.survey = survey;
@@ -106,6 +108,7 @@ inspection_free(Inspection *inspection)
 {
   if (inspection == NULL)
     return;
+  g_clear_pointer(&inspection->remedies, g_hash_table_unref);
   g_clear_pointer(&inspection->findings, g_ptr_array_unref);
   g_clear_pointer(&inspection->closed_solution, solution_free);
   g_clear_pointer(&inspection->closed_circuit, circuit_free);

@@ -12,6 +12,8 @@ typedef struct {
   bool also_any;
 } Case;
 
+static GHashTable *remedied; /* checks whose remedy was applied */
+
 static void
 case_free(gpointer data)
 {
@@ -175,6 +177,49 @@ judge(const Case *one, const Inspection *inspection, GString *problems)
                              (const char *)g_ptr_array_index(one->also, i), all);
 }
 
+static bool
+same_finding(const Finding *a, const Finding *b)
+{
+  if (strcmp(a->check, b->check) != 0 || a->places->len != b->places->len)
+    return false;
+  for (guint i = 0; i < a->places->len; i++)
+    if (!holds(b->places, g_ptr_array_index(a->places, i)))
+      return false;
+  return true;
+}
+
+/* A computed remedy is one change; with it the finding is gone, and undo takes it back. */
+static void
+try_remedies(const Case *one, Document *document, const Inspection *inspection, GString *problems)
+{
+  g_autoptr(GBytes) faulty = document_write_memory(document);
+  for (guint i = 0; i < inspection->findings->len; i++) {
+    const Finding *finding = g_ptr_array_index(inspection->findings, i);
+    if (strcmp(finding->check, one->check) != 0 || !fits(one, finding) ||
+        !inspection_has_remedy(inspection, finding))
+      continue;
+    g_hash_table_add(remedied, g_strdup(one->check));
+    g_autoptr(GError) error = NULL;
+    Change *change = inspection_remedy(inspection, finding, &error);
+    if (change == NULL || !document_apply(document, change, &error)) {
+      g_string_append_printf(problems, "\ncases.txt:%d: remedy of %s: %s", one->line, one->check,
+                             error != NULL ? error->message : "no change");
+      return;
+    }
+    g_autoptr(Inspection) after = inspection_new(document);
+    for (guint k = 0; k < after->findings->len; k++)
+      if (same_finding(finding, g_ptr_array_index(after->findings, k))) {
+        g_autofree char *all = describe(after->findings);
+        g_string_append_printf(problems, "\ncases.txt:%d: after its remedy %s is still found:%s",
+                               one->line, one->check, all);
+        break;
+      }
+    document_undo(document);
+    g_autoptr(GBytes) undone = document_write_memory(document);
+    assert_true(g_bytes_equal(faulty, undone));
+  }
+}
+
 static void
 run_case(const Case *one, GString *problems)
 {
@@ -190,6 +235,7 @@ run_case(const Case *one, GString *problems)
     script_apply(document, g_ptr_array_index(one->edits, i));
   g_autoptr(Inspection) faulty = inspection_new(document);
   judge(one, faulty, problems);
+  try_remedies(one, document, faulty, problems);
   while (document_can_undo(document))
     document_undo(document);
   g_autoptr(GBytes) after = document_write_memory(document);
@@ -202,8 +248,12 @@ test_cases(void **state)
   (void)state;
   g_autoptr(GPtrArray) cases = read_cases();
   g_autoptr(GString) problems = g_string_new(NULL);
+  remedied = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
   for (guint i = 0; i < cases->len; i++)
     run_case(g_ptr_array_index(cases, i), problems);
+  g_print("remedies of %u checks applied\n", g_hash_table_size(remedied));
+  assert_true(g_hash_table_size(remedied) >= 20);
+  g_clear_pointer(&remedied, g_hash_table_unref);
   if (problems->len > 0) {
     g_printerr("%s\n", problems->str); /* fail_msg would cut it */
     fail_msg("some cases failed");

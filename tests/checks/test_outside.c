@@ -35,7 +35,7 @@ finds(const Document *document, const char *check)
 
 /* The finding, which has to be there. */
 static const Finding *
-text_of(const Inspection *inspection, const char *check)
+needed(const Inspection *inspection, const char *check)
 {
   static const Finding none = {0};
   const Finding *finding = find(inspection, check);
@@ -75,7 +75,7 @@ test_primary_fuse_chart(void **state)
     assert_false(finds(document, "primary-protection-too-large"));
     edit(document, "set FU2 rating %g A", fuse_above(printed));
     g_autoptr(Inspection) inspection = inspection_new(document);
-    const char *advice = strstr(text_of(inspection, "primary-protection-too-large")->remedy, "a ");
+    const char *advice = strstr(needed(inspection, "primary-protection-too-large")->remedy, "a ");
     assert_close(advice != NULL ? g_ascii_strtod(advice + 2, NULL) : (double)NAN, printed, 1e-9);
   }
   csv_clear(&csv);
@@ -158,7 +158,7 @@ test_unbalance(void **state)
     edit(document, "row S1 1 value %g V", bc);
     edit(document, "row S1 2 value %g V", ca);
     g_autoptr(Inspection) inspection = inspection_new(document);
-    const Finding *finding = text_of(inspection, "supply-unbalance");
+    const Finding *finding = needed(inspection, "supply-unbalance");
     assert_int_equal(finding->signal, SIGNAL_NOTICE); /* all between 1 and 2 % */
     g_autofree char *shown = g_strdup_printf("%.2f %%", exact);
     if (strstr(finding->message, shown) == NULL)

@@ -122,6 +122,23 @@ assert_sane(const Finding *finding)
       fail_msg("%s: %s -> %s", finding->check, finding->message, finding->remedy);
 }
 
+/* Whatever a remedy proposes can be applied and taken back. */
+static void
+try_remedy(Document *document, const Inspection *inspection, const Finding *finding)
+{
+  if (!inspection_has_remedy(inspection, finding))
+    return;
+  g_autoptr(GError) error = NULL;
+  g_autoptr(GBytes) before = document_write_memory(document);
+  Change *change = inspection_remedy(inspection, finding, &error);
+  if (change == NULL || !document_apply(document, change, &error))
+    fail_msg("remedy of %s (%s): %s", finding->check, finding->remedy,
+             error != NULL ? error->message : "no change");
+  document_undo(document);
+  g_autoptr(GBytes) after = document_write_memory(document);
+  assert_true(g_bytes_equal(before, after));
+}
+
 static void
 test_random_documents(void **state)
 {
@@ -144,6 +161,7 @@ test_random_documents(void **state)
       const Finding *finding = g_ptr_array_index(inspection->findings, i);
       assert_sane(finding);
       g_hash_table_add(seen, (gpointer)finding->check);
+      try_remedy(document, inspection, finding);
     }
   }
   g_rand_free(rand);
