@@ -162,6 +162,7 @@ void klu_solver_clear(KluSolver *klu);
 typedef struct {
   double backward_error;
   guint iterations, krylov, homotopies;
+  bool unsettled; /* not singular, but no iteration settled */
 } NewtonReport;
 
 /* Solves for x; false when the equations are singular or no iteration settled. */

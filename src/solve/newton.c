@@ -12,6 +12,7 @@
 #define CONVERGED 1e-13
 #define GOOD 1e-11 /* accepted when nothing improves it further */
 #define STEPS_MOST 40
+#define SLIDES_MOST 1000
 
 typedef struct {
   Equations *e;
@@ -163,7 +164,32 @@ iterate(Newton *w)
   return error <= GOOD;
 }
 
-/* From the reference impedances to the real laws in steps that adapt to what converges. */
+/* Solves with the chord admittances in w->y. */
+static bool
+solve_chord(Newton *w)
+{
+  equations_set_ports(w->e, w->y);
+  if (!klu_solver_factor(w->klu, w->e))
+    return false;
+  memcpy(w->x, w->e->b, (size_t)w->e->n * sizeof *w->x);
+  klu_solver_solve(w->klu, w->x);
+  return true;
+}
+
+/* From a copy, so that a failure leaves the path where it was. */
+static bool
+try_newton(Newton *w, Phasor *kept)
+{
+  gsize bytes = (gsize)w->e->n * sizeof *w->x;
+  memcpy(kept, w->x, bytes);
+  if (iterate(w))
+    return true;
+  memcpy(w->x, kept, bytes);
+  return false;
+}
+
+/* From the reference impedances to the real laws in steps that adapt to what converges. Leaves x at
+ * the last point of the path when it ends before the real laws. */
 static bool
 homotopy(Newton *w)
 {
@@ -172,7 +198,7 @@ homotopy(Newton *w)
   double reached = 0, step = 0.25;
   w->report->homotopies++;
   memcpy(kept, w->x, bytes);
-  while (reached < 1 && step > 1e-5) {
+  while (reached < 1 && step > 1e-3) {
     w->blend = fmin(1, reached + step);
     if (iterate(w)) {
       reached = w->blend;
@@ -184,7 +210,50 @@ homotopy(Newton *w)
     }
   }
   g_free(kept);
+  w->blend = 1;
   return reached >= 1;
+}
+
+/* One step of a port's memory towards its volts. The share grows while the volts keep going one
+ * way, since just past a fold they creep, and shrinks when they swing, since laws are steep. */
+static void
+follow(double *memory, double *share, double *last, double volts)
+{
+  double gap = volts - *memory;
+  *share = gap * *last >= 0 ? fmin(*share * 1.25, 30) : fmax(*share * 0.4, 0.01);
+  *last = gap;
+  *memory = fmin(fmax(*memory + *share * gap, 0.6 * *memory), 1.6 * *memory + 1e-9);
+}
+
+/* Past a fold: the solution the path came along on does not exist any further, as when a load asks
+ * for more than its supply can carry. What the volts then do in time does: each port answers to a
+ * memory of its volts that follows them step by step, and they slide to where the laws and their
+ * windows let them rest. */
+static bool
+slide(Newton *w)
+{
+  guint m = w->e->n_ports;
+  Phasor slope;
+  double *memory = g_new0(double, 3 * (gsize)MAX(m, 1)), *share = memory + m, *last = share + m;
+  Phasor *kept = g_new(Phasor, MAX(w->e->n, 1));
+  bool settled = false;
+  for (guint i = 0; i < m; i++) {
+    memory[i] = cabs(equations_port_volts(&w->e->ports[i], w->x));
+    share[i] = 0.2;
+  }
+  for (int k = 1; k <= SLIDES_MOST && !settled; k++) {
+    for (guint i = 0; i < m; i++)
+      port_admittance(&w->e->ports[i], memory[i], 1, &w->y[i], &slope);
+    if (!solve_chord(w))
+      break;
+    for (guint i = 0; i < m; i++)
+      follow(&memory[i], &share[i], &last[i], cabs(equations_port_volts(&w->e->ports[i], w->x)));
+    if (k % 10 == 0)
+      settled = try_newton(w, kept);
+  }
+  g_free(memory);
+  g_free(kept);
+  return settled;
 }
 
 /* With every port at its reference impedance. */
@@ -210,7 +279,8 @@ newton_solve(Equations *e, KluSolver *klu, Phasor *x, NewtonReport *report)
   bool solved = solve_linear(&w);
   if (solved && e->n_ports > 0 && !iterate(&w)) {
     w.blend = 0;
-    solved = solve_linear(&w) && homotopy(&w);
+    solved = solve_linear(&w) && (homotopy(&w) || slide(&w));
+    report->unsettled = !solved;
   }
   newton_end(&w);
   return solved;

@@ -204,6 +204,12 @@ session_solve_state(SolveSession *session, const DiscreteState *state, GError **
       solve_with_excitation(session, state))
     return true;
   session->built = false;
+  if (session->report.unsettled) {
+    g_set_error_literal(error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED,
+                        "The loads and cores of this circuit did not settle on one voltage, so no "
+                        "reading is shown. Look for a load far too large for what feeds it.");
+    return false;
+  }
   g_set_error_literal(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
                       "The circuit has no single solution: two ideal parts fight each other or "
                       "one winding has no impedance. Give the supply its available fault current "

@@ -203,13 +203,18 @@ add_load(Maker *m)
   Feed feed = some_feed(m);
   Phasor power = rig_polar(spread(m, 5, 1500), between(m, 0, 60));
   LoadBehaviour behaviour = LOAD_CONSTANT_IMPEDANCE;
+  double low = 0.7;
   m->devices++;
+  if (m->options->overload > 0) {
+    power *= m->options->overload;
+    low = spread(m, 0.02, 0.7);
+  }
   if (m->options->nonlinear && chance(m, 0.6))
     behaviour = chance(m, 0.6) ? LOAD_CONSTANT_POWER : LOAD_CONSTANT_CURRENT;
   if (chance(m, 0.15))
     rig_impedance(m->circuit, feed.a, feed.b, feed.volts * feed.volts / conj(power));
   else
-    rig_load(m->circuit, feed.a, feed.b, behaviour, power, feed.volts, 0.7 * feed.volts,
+    rig_load(m->circuit, feed.a, feed.b, behaviour, power, feed.volts, low * feed.volts,
              1.2 * feed.volts);
 }
 

@@ -10,9 +10,10 @@
 G_BEGIN_DECLS
 
 typedef struct {
-  guint devices;  /* about as many */
-  bool nonlinear; /* saturation, constant power and current */
-  bool plain;     /* neither motors, deltas, coils nor shorts: reciprocal and quiet */
+  guint devices;   /* about as many */
+  bool nonlinear;  /* saturation, constant power and current */
+  bool plain;      /* neither motors, deltas, coils nor shorts: reciprocal and quiet */
+  double overload; /* loads this many times too large, with wide windows; 0: sound ones */
 } RandomOptions;
 
 Circuit *random_network(GRand *random, const RandomOptions *options);

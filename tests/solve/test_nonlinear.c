@@ -291,6 +291,55 @@ test_random_networks(void **state)
   assert_true(ports > 10000);
 }
 
+/* Loads far beyond what feeds them, able to draw full power down to 2 % of their volts: most stand
+ * past the nose of their curve, where the solution near rated volts is gone. */
+static void
+test_overloaded_networks(void **state)
+{
+  (void)state;
+  g_autoptr(GRand) random = g_rand_new_with_seed(random_seed());
+  guint homotopies = 0, outside = 0, loads = 0, failed = 0;
+  for (guint k = 0; k < 600; k++) {
+    RandomOptions options = {
+        .devices = 10 + (k * 13) % 110, .nonlinear = true, .overload = k % 2 == 0 ? 10 : 100};
+    g_autoptr(Circuit) c = random_network(random, &options);
+    g_autoptr(GError) error = NULL;
+    g_autoptr(SolveSession) session = solve_session_new();
+    g_autoptr(Solution) s = solve_session_solve(session, c, NULL, &error);
+    if (s == NULL) {
+      printf("network %u: %s\n", k, error->message);
+      failed++;
+      continue;
+    }
+    homotopies += session->report.homotopies;
+    loads += c->loads->len;
+    for (guint i = 0; i < c->loads->len; i++)
+      outside += s->load_outside[i];
+  }
+  printf("600 networks, %u loads, %u outside their window, %u homotopies\n", loads, outside,
+         homotopies);
+  assert_int_equal(failed, 0);
+  assert_true(outside > loads / 20);
+}
+
+/* Three loads on an open bank at 1.0 to 10 times what it can carry: past the fold. */
+static void
+test_past_the_fold(void **state)
+{
+  (void)state;
+  for (double times = 0.5; times < 20; times *= 1.3) {
+    g_autoptr(Circuit) c = circuit_new_bare(4);
+    rig_source(c, 1, 0, 4160, CMPLX(0.5, 2));
+    rig_source(c, 2, 1, rig_polar(4160, -120), CMPLX(0.5, 2));
+    rig_impedance(c, 2, 3, CMPLX(0.2, 0.7));
+    rig_load(c, 1, 0, LOAD_CONSTANT_POWER, 2.4e6 * times, 4160, 42, 0);
+    rig_load(c, 3, 1, LOAD_CONSTANT_POWER, 1.8e6 * times * CMPLX(0.9, 0.4), 4160, 42, 0);
+    rig_load(c, 3, 0, LOAD_CONSTANT_POWER, 1.2e6 * times * CMPLX(0.9, 0.4), 4160, 42, 0);
+    g_autoptr(Solution) s = solve(c);
+    assert_true(s->trust.trusted);
+  }
+}
+
 int
 main(void)
 {
@@ -305,6 +354,8 @@ main(void)
       cmocka_unit_test(test_wrong_tap),
       cmocka_unit_test(test_random_transformers),
       cmocka_unit_test(test_random_networks),
+      cmocka_unit_test(test_overloaded_networks),
+      cmocka_unit_test(test_past_the_fold),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
