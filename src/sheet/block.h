@@ -10,9 +10,9 @@ G_BEGIN_DECLS
 
 /* A table with its title above; where its columns cannot stand side by side, each row becomes a
  * small list of "column: text". */
-Block *block_table_new(Table *take_table, bool wide, const Lettering *lettering);
-/* The least width at which a table's columns stand side by side, mm. */
-double block_table_least_width(const Table *table, const Lettering *lettering);
+Block *block_table_new(Table *take_table, const Lettering *lettering);
+/* The least width at which a table block's columns stand side by side, mm. */
+double block_table_least_width(Block *block);
 /* A signal-word panel of ANSI Z535.4: symbol and word in a band, then headline and paragraphs. */
 Block *block_panel_new(Caution *take_caution, const Lettering *lettering);
 /* Numbered lines under a title. texts: of char *, taken. */

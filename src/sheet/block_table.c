@@ -16,9 +16,11 @@ typedef struct {
   Table *table;
   double laid_width; /* width of the layout below; < 0: none */
   bool stacked;
-  GArray *widths;  /* of double, one a column */
-  GArray *heights; /* of double, one a row */
-  double head;     /* height of the header row; 0 when stacked */
+  GArray *widths;          /* of double, one a column */
+  GArray *heights;         /* of double, one a row */
+  double *cells;           /* width of every cell's text on one line, row by row */
+  double *least, *natural; /* of every column, rules to rules */
+  double head;             /* height of the header row; 0 when stacked */
 } TableBlock;
 
 static TextStyle
@@ -50,23 +52,27 @@ longest_word(const char *text, const TextStyle *style)
   return widest;
 }
 
-/* The narrowest and the natural width of a column, rules to rules. */
+/* The narrowest and the natural width of a column, measured once. */
 static void
-column_needs(const TableBlock *self, guint i, double *least, double *natural)
+measure_column(TableBlock *self, guint i)
 {
+  const guint n = self->table->columns->len;
   const TableColumn *column = column_of(self, i);
   const TextStyle head = cell_style(self, column, true);
   const TextStyle cell = cell_style(self, column, false);
+  double least = MAX(longest_word(column->title, &head), column->blank);
+  double natural = least;
 
-  *least = MAX(longest_word(column->title, &head), column->blank);
-  *natural = *least;
   for (guint r = 0; r < self->table->rows->len; r++) {
     const char *text = table_cell(self->table, r, i);
-    *least = MAX(*least, longest_word(text, &cell));
-    *natural = MAX(*natural, pen_text_width(text, &cell));
+    const double width = text[0] != '\0' ? pen_text_width(text, &cell) : 0;
+    self->cells[r * n + i] = width;
+    natural = MAX(natural, width);
+    if (width > least) /* else none of its words can be wider */
+      least = MAX(least, longest_word(text, &cell));
   }
-  *least += 2 * CELL_SIDE + 0.05;
-  *natural += 2 * CELL_SIDE + 0.05;
+  self->least[i] = least + 2 * CELL_SIDE + 0.05;
+  self->natural[i] = natural + 2 * CELL_SIDE + 0.05;
 }
 
 /* Shares the width out; false when even the longest words do not fit. */
@@ -74,12 +80,10 @@ static bool
 share_width(TableBlock *self, double width)
 {
   const guint n = self->table->columns->len;
-  g_autofree double *least = g_new(double, n);
-  g_autofree double *natural = g_new(double, n);
+  const double *least = self->least, *natural = self->natural;
   double sum_least = 0, sum_natural = 0;
 
   for (guint i = 0; i < n; i++) {
-    column_needs(self, i, &least[i], &natural[i]);
     sum_least += least[i];
     sum_natural += natural[i];
   }
@@ -100,14 +104,16 @@ share_width(TableBlock *self, double width)
 static double
 row_height(const TableBlock *self, guint row)
 {
-  double height = 0;
+  const guint n = self->table->columns->len;
+  double height = LINE_SPACING * self->block.lettering.body;
 
-  for (guint i = 0; i < self->table->columns->len; i++) {
+  for (guint i = 0; i < n; i++) {
     const TextStyle style = cell_style(self, column_of(self, i), false);
     const double inner = g_array_index(self->widths, double, i) - 2 * CELL_SIDE;
-    height = MAX(height, block_text_height(inner, table_cell(self->table, row, i), &style));
+    if (self->cells[row * n + i] > inner)
+      height = MAX(height, block_text_height(inner, table_cell(self->table, row, i), &style));
   }
-  return MAX(height, LINE_SPACING * self->block.lettering.body) + 2 * CELL_TOP;
+  return height + 2 * CELL_TOP;
 }
 
 /* The row as "Column: text; Column: text", without its first cell. New string. */
@@ -319,6 +325,9 @@ table_block_free(Block *block)
   table_free(self->table);
   g_array_unref(self->widths);
   g_array_unref(self->heights);
+  g_free(self->cells);
+  g_free(self->least);
+  g_free(self->natural);
   g_free(self);
 }
 
@@ -334,31 +343,32 @@ static const BlockClass table_class = {
 };
 
 Block *
-block_table_new(Table *take_table, bool wide, const Lettering *lettering)
+block_table_new(Table *take_table, const Lettering *lettering)
 {
   TableBlock *self = g_new0(TableBlock, 1);
+  const guint n = take_table->columns->len, rows = take_table->rows->len;
 
-  self->block = (Block){.class_ = &table_class,
-                        .lettering = *lettering,
-                        .wide = wide,
-                        .whole = take_table->rows->len <= SMALL_TABLE};
+  self->block =
+      (Block){.class_ = &table_class, .lettering = *lettering, .whole = rows <= SMALL_TABLE};
   self->table = take_table;
   self->laid_width = -1;
   self->widths = g_array_new(FALSE, FALSE, sizeof(double));
   self->heights = g_array_new(FALSE, FALSE, sizeof(double));
+  self->cells = g_new0(double, MAX(1, (gsize)n * rows));
+  self->least = g_new0(double, n);
+  self->natural = g_new0(double, n);
+  for (guint i = 0; i < n; i++)
+    measure_column(self, i);
   return &self->block;
 }
 
 double
-block_table_least_width(const Table *table, const Lettering *lettering)
+block_table_least_width(Block *block)
 {
-  const TableBlock self = {.block = {.lettering = *lettering}, .table = (Table *)(guintptr)table};
+  const TableBlock *self = (const TableBlock *)block;
   double sum = 0;
 
-  for (guint i = 0; i < table->columns->len; i++) {
-    double least = 0, natural = 0;
-    column_needs(&self, i, &least, &natural);
-    sum += least;
-  }
+  for (guint i = 0; i < self->table->columns->len; i++)
+    sum += self->least[i];
   return sum;
 }

@@ -4,7 +4,6 @@
  * (control circuits), ANSI Z535.4 (signal words). The wording is our own. */
 #include "sheet/cautions.h"
 
-#include "sheet/facts.h"
 #include <math.h>
 #include <string.h>
 
@@ -36,17 +35,6 @@ static void
 say(Caution *caution, char *take_paragraph)
 {
   g_ptr_array_add(caution->paragraphs, take_paragraph);
-}
-
-/* "a, b, c". New string. */
-static char *
-join_names(const GPtrArray *names)
-{
-  GString *text = g_string_new(NULL);
-
-  for (guint i = 0; i < names->len; i++)
-    g_string_append_printf(text, "%s%s", i > 0 ? ", " : "", (const char *)names->pdata[i]);
-  return g_string_free(text, FALSE);
 }
 
 static void
@@ -90,10 +78,11 @@ add_line_side(GPtrArray *cautions, const Inspection *inspection)
 
   if (live->len == 0)
     return;
-  g_autofree char *names = join_names(live);
   Caution *caution = add(cautions, "line-side", SIGNAL_DANGER, false,
                          g_strdup("The line side stays live with the disconnect open."));
-  say(caution, g_strdup_printf("Computed volts to ground, locked out: %s.", names));
+  say(caution, g_strdup("Computed volts to ground with everything locked out:"));
+  for (guint i = 0; i < live->len; i++)
+    say(caution, g_strdup(live->pdata[i]));
 }
 
 static void
@@ -115,9 +104,9 @@ add_verify(GPtrArray *cautions, const Inspection *inspection)
 }
 
 static void
-add_unused_leads(GPtrArray *cautions, const Inspection *inspection)
+add_unused_leads(GPtrArray *cautions, const Inspection *inspection, const Landings *landings)
 {
-  g_autoptr(GArray) leads = facts_unused_leads(inspection);
+  g_autoptr(GArray) leads = facts_unused_leads(inspection, landings);
   Caution *caution = NULL;
 
   for (guint i = 0; i < leads->len; i++) {
@@ -161,7 +150,7 @@ names_with_role(const Document *document, PartRole role)
     if (device->kind->role == role)
       g_ptr_array_add(names, (gpointer)(guintptr)device_designation(device));
   }
-  return join_names(names);
+  return facts_join_names(names);
 }
 
 static void
@@ -260,7 +249,7 @@ compare_cautions(gconstpointer a, gconstpointer b)
 }
 
 GPtrArray *
-cautions_new(const Inspection *inspection)
+cautions_new(const Inspection *inspection, const Landings *landings)
 {
   GPtrArray *cautions = g_ptr_array_new_with_free_func((GDestroyNotify)caution_free);
 
@@ -268,7 +257,7 @@ cautions_new(const Inspection *inspection)
   add_lockout(cautions, inspection);
   add_verify(cautions, inspection);
   add_line_side(cautions, inspection);
-  add_unused_leads(cautions, inspection);
+  add_unused_leads(cautions, inspection, landings);
   add_high_leg(cautions, inspection);
   add_backfeed(cautions, inspection->document);
   add_capacitors(cautions, inspection->document);
@@ -280,12 +269,14 @@ cautions_new(const Inspection *inspection)
 
 /* ------------------------------------------------------------------------------------------- */
 
-/* "H1 to FU1.2, H4 to FU2.2" or the leads to cap, of every transformer; NULL: none. New string. */
+/* "T1.H1 on FU1.2; T1.H4 on FU2.2", or the leads to cap, of every transformer; NULL: none. Where
+ * there are too many for a sentence it names the tables. New string. */
 static char *
-lead_names(const Inspection *inspection, bool unused_wanted)
+lead_names(const Inspection *inspection, const Landings *landings, bool unused_wanted)
 {
   const Document *document = inspection->document;
   GString *text = g_string_new(NULL);
+  guint count = 0;
 
   for (guint d = 0; d < document_device_count(document); d++) {
     const Device *device = document_device(document, d);
@@ -294,31 +285,34 @@ lead_names(const Inspection *inspection, bool unused_wanted)
       bool unused = false;
       if (terminal->row < 0 || device->kind->role != ROLE_TRANSFORMER)
         continue;
-      g_autofree char *landed = facts_landed(document, device, t, &unused, NULL);
+      g_autofree char *landed = facts_landed(landings, device, t, &unused, NULL);
       if (unused != unused_wanted || (unused && !terminal->flying))
         continue;
       g_string_append_printf(text, "%s%s.%s",
-                             text->len == 0 ? ""
-                             : unused       ? ", "
-                                            : "; ",
+                             count == 0 ? ""
+                             : unused   ? ", "
+                                        : "; ",
                              device->id, terminal->name);
       if (!unused)
         g_string_append_printf(text, " on %s", landed);
+      count++;
     }
   }
-  if (text->len > 0)
+  if (count > FACTS_MOST_NAMES)
+    g_string_printf(text, "%u of them, as the lead tables list them", count);
+  if (count > 0)
     return g_string_free(text, FALSE);
   g_string_free(text, TRUE);
   return NULL;
 }
 
 GPtrArray *
-cautions_steps(const Inspection *inspection)
+cautions_steps(const Inspection *inspection, const Landings *landings)
 {
   GPtrArray *steps = g_ptr_array_new_with_free_func(g_free);
   g_autofree char *points = facts_lockout_points(inspection);
-  g_autofree char *landed = lead_names(inspection, false);
-  g_autofree char *unused = lead_names(inspection, true);
+  g_autofree char *landed = lead_names(inspection, landings, false);
+  g_autofree char *unused = lead_names(inspection, landings, true);
 
   if (!findings_sound(inspection->findings) || inspection->error != NULL)
     g_ptr_array_add(steps, g_strdup("Stop: clear the findings on this sheet and check again before "

@@ -3,7 +3,7 @@
  * its own designations and volts. */
 #pragma once
 
-#include "checks/check.h"
+#include "sheet/facts.h"
 
 G_BEGIN_DECLS
 
@@ -17,8 +17,8 @@ typedef struct {
 void caution_free(Caution *caution);
 
 /* Of Caution *, owned; most severe first, key ones before the others. */
-GPtrArray *cautions_new(const Inspection *inspection);
+GPtrArray *cautions_new(const Inspection *inspection, const Landings *landings);
 /* The order of work from lockout to the signed sheet. Of char *, owned. */
-GPtrArray *cautions_steps(const Inspection *inspection);
+GPtrArray *cautions_steps(const Inspection *inspection, const Landings *landings);
 
 G_END_DECLS

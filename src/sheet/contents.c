@@ -18,9 +18,9 @@ add_table(const Adder *adder, Table *table, bool sentences)
 {
   if (table == NULL)
     return;
-  const double least = block_table_least_width(table, &adder->frame->lettering);
-  const bool wide = sentences || least > adder->column_width;
-  flow_add(adder->flow, block_table_new(table, wide, &adder->frame->lettering));
+  Block *block = block_table_new(table, &adder->frame->lettering);
+  block->wide = sentences || block_table_least_width(block) > adder->column_width;
+  flow_add(adder->flow, block);
 }
 
 static void
@@ -36,11 +36,11 @@ add_cautions(const Adder *adder, GPtrArray *cautions, bool key)
 }
 
 static void
-add_leads(const Adder *adder, const Inspection *inspection)
+add_leads(const Adder *adder, const Inspection *inspection, const Landings *landings)
 {
   for (guint i = 0; i < document_device_count(inspection->document); i++)
     if (document_device(inspection->document, i)->kind->role == ROLE_TRANSFORMER)
-      add_table(adder, facts_leads_table(inspection, i, adder->frame->label), false);
+      add_table(adder, facts_leads_table(inspection, landings, i, adder->frame->label), false);
 }
 
 static void
@@ -87,11 +87,11 @@ label_note(const TitleData *title)
 }
 
 void
-contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, double column_width,
-             guint *key, bool *legend)
+contents_add(Flow *flow, const Inspection *inspection, const Landings *landings, const Frame *frame,
+             double column_width, guint *key, bool *legend)
 {
   const Adder adder = {flow, frame, column_width};
-  g_autoptr(GPtrArray) cautions = cautions_new(inspection);
+  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
 
   add_cautions(&adder, cautions, true);
   if (frame->label)
@@ -102,7 +102,7 @@ contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, doubl
     flow_add(flow, block_legend_new(inspection->document, &frame->lettering));
   add_table(&adder, facts_findings_table(inspection, frame->label), true);
   add_table(&adder, facts_supply_table(inspection), true);
-  add_leads(&adder, inspection);
+  add_leads(&adder, inspection, landings);
   add_cautions(&adder, cautions, false);
   add_table(&adder, facts_readings_table(inspection, frame->label), false);
   if (frame->label) {
@@ -110,7 +110,8 @@ contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, doubl
     return;
   }
   add_table(&adder, facts_wires_table(inspection), false);
-  flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection), &frame->lettering));
+  flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection, landings),
+                                 &frame->lettering));
   add_table(&adder, facts_parts_table(inspection), false);
   add_signatures(&adder);
 }

@@ -47,43 +47,86 @@ facts_volts(const Inspection *inspection, Reading reading)
   return quantity_display(volts, UNIT_VOLT, volts < 100 ? 3 : 4);
 }
 
-/* The other end of a conductor that lands on a terminal; NULL when it does not. */
-static const Landing *
-other_end(const Conductor *conductor, const char *device, const char *terminal)
+struct Landings {
+  const Document *document;
+  GHashTable *ends; /* "T1.H2" -> GArray of guint: conductor index * 2, plus 1 for its `to` end */
+};
+
+static void
+landings_add(Landings *landings, const Landing *landing, guint end)
 {
-  if (strcmp(conductor->from.device, device) == 0 &&
-      strcmp(conductor->from.terminal, terminal) == 0)
-    return &conductor->to;
-  if (strcmp(conductor->to.device, device) == 0 && strcmp(conductor->to.terminal, terminal) == 0)
-    return &conductor->from;
-  return NULL;
+  char *name = g_strdup_printf("%s.%s", landing->device, landing->terminal);
+  GArray *ends = g_hash_table_lookup(landings->ends, name);
+
+  if (ends == NULL) {
+    ends = g_array_new(FALSE, FALSE, sizeof(guint));
+    g_hash_table_insert(landings->ends, name, ends);
+  } else {
+    g_free(name);
+  }
+  g_array_append_val(ends, end);
+}
+
+Landings *
+landings_new(const Document *document)
+{
+  Landings *landings = g_new0(Landings, 1);
+
+  landings->document = document;
+  landings->ends =
+      g_hash_table_new_full(g_str_hash, g_str_equal, g_free, (GDestroyNotify)g_array_unref);
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    landings_add(landings, &conductor->from, 2 * i);
+    landings_add(landings, &conductor->to, 2 * i + 1);
+  }
+  return landings;
+}
+
+void
+landings_free(Landings *landings)
+{
+  if (landings == NULL)
+    return;
+  g_hash_table_unref(landings->ends);
+  g_free(landings);
+}
+
+/* Adds where one conductor goes; true when that is a cap. */
+static bool
+append_landing(const Landings *landings, guint end, GString *text)
+{
+  const Conductor *conductor = document_conductor(landings->document, end / 2);
+  const Landing *other = end % 2 == 0 ? &conductor->to : &conductor->from;
+  const Device *there = document_find_device(landings->document, other->device);
+  const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
+  const bool cap = there != NULL && there->kind->role == ROLE_CAP;
+
+  if (text->len > 0)
+    g_string_append(text, "; ");
+  if (cap)
+    g_string_append_printf(text, "capped (%s)", other->device);
+  else
+    g_string_append_printf(text, "%s.%s", other->device, other->terminal);
+  if (!cap && number[0] != '\0')
+    g_string_append_printf(text, ", wire %s", number);
+  return cap;
 }
 
 char *
-facts_landed(const Document *document, const Device *device, guint terminal, bool *unused,
+facts_landed(const Landings *landings, const Device *device, guint terminal, bool *unused,
              bool *capped)
 {
+  g_autofree char *name = terminal_name(device, terminal);
+  const GArray *ends = g_hash_table_lookup(landings->ends, name);
   GString *text = g_string_new(NULL);
   bool landed = false, in_cap = false;
 
-  for (guint i = 0; i < document_conductor_count(document); i++) {
-    const Conductor *conductor = document_conductor(document, i);
-    const Landing *end = other_end(conductor, device->id, device_terminal(device, terminal)->name);
-    if (end == NULL)
-      continue;
-    const Device *there = document_find_device(document, end->device);
-    const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
-    const bool cap = there != NULL && there->kind->role == ROLE_CAP;
-    if (text->len > 0)
-      g_string_append(text, "; ");
-    if (cap)
-      g_string_append_printf(text, "capped (%s)", end->device);
+  for (guint i = 0; ends != NULL && i < ends->len; i++) {
+    if (append_landing(landings, g_array_index(ends, guint, i), text))
+      in_cap = true;
     else
-      g_string_append_printf(text, "%s.%s", end->device, end->terminal);
-    if (!cap && number[0] != '\0')
-      g_string_append_printf(text, ", wire %s", number);
-    landed = landed || !cap;
-    in_cap = in_cap || cap;
+      landed = true;
   }
   if (text->len == 0)
     g_string_append(text, device_terminal(device, terminal)->flying ? "NOT LANDED, NOT CAPPED"
@@ -92,6 +135,19 @@ facts_landed(const Document *document, const Device *device, guint terminal, boo
     *unused = !landed;
   if (capped != NULL)
     *capped = in_cap;
+  return g_string_free(text, FALSE);
+}
+
+char *
+facts_join_names(const GPtrArray *names)
+{
+  const guint shown = names->len > FACTS_MOST_NAMES + 1 ? FACTS_MOST_NAMES : names->len;
+  GString *text = g_string_new(NULL);
+
+  for (guint i = 0; i < shown; i++)
+    g_string_append_printf(text, "%s%s", i > 0 ? ", " : "", (const char *)names->pdata[i]);
+  if (shown < names->len)
+    g_string_append_printf(text, " and %u more", names->len - shown);
   return g_string_free(text, FALSE);
 }
 
@@ -127,7 +183,7 @@ common_of(const Device *device, guint terminal)
 }
 
 GArray *
-facts_unused_leads(const Inspection *inspection)
+facts_unused_leads(const Inspection *inspection, const Landings *landings)
 {
   const Document *document = inspection->document;
   GArray *leads = g_array_new(FALSE, FALSE, sizeof(UnusedLead));
@@ -139,7 +195,7 @@ facts_unused_leads(const Inspection *inspection)
       bool unused = false, capped = false;
       if (!device_terminal(device, t)->flying)
         continue;
-      g_free(facts_landed(document, device, t, &unused, &capped));
+      g_free(facts_landed(landings, device, t, &unused, &capped));
       if (!unused)
         continue;
       const int common = common_of(device, t);
@@ -160,61 +216,79 @@ facts_unused_leads(const Inspection *inspection)
   return leads;
 }
 
-/* Whether locking out opens a pole of this device. */
-static bool
-device_is_lockable(const Inspection *inspection, guint device)
+/* For each device whether locking out opens a pole of it. Free with g_free. */
+static bool *
+lockable_devices(const Inspection *inspection)
 {
   const GArray *joins = inspection->circuit->joins;
+  bool *lockable = g_new0(bool, MAX(document_device_count(inspection->document), 1));
 
   for (guint i = 0; i < joins->len; i++) {
     const Join *join = circuit_item(joins, Join, i);
-    if (join->lockable && join->owner.kind == OWNER_DEVICE && join->owner.index == device)
-      return true;
+    if (join->lockable && join->owner.kind == OWNER_DEVICE)
+      lockable[join->owner.index] = true;
   }
-  return false;
+  return lockable;
+}
+
+/* "DISC1: L1 277 V, L2 277 V", or NULL when nothing of it is live. New string. */
+static char *
+live_terminals(const Inspection *inspection, const Circuit *circuit, const Solution *solution,
+               guint d)
+{
+  const Device *device = document_device(inspection->document, d);
+  GString *text = g_string_new(NULL);
+
+  for (guint t = 0; t < device_terminal_count(device); t++) {
+    const Reading reading = solution_to_earth(solution, circuit_node(circuit, d, t));
+    if (reading.state != READING_LIVE && reading.state != READING_FLOATING)
+      continue;
+    if (reading.state == READING_LIVE && cabs(reading.volts) < METER_FLOOR_VOLTS)
+      continue;
+    g_autofree char *volts = facts_volts(inspection, reading);
+    if (text->len == 0)
+      g_string_append_printf(text, "%s: ", device_designation(device));
+    else
+      g_string_append(text, ", ");
+    g_string_append_printf(text, "%s %s", device_terminal(device, t)->name, volts);
+  }
+  if (text->len > 0)
+    return g_string_free(text, FALSE);
+  g_string_free(text, TRUE);
+  return NULL;
 }
 
 GPtrArray *
 facts_live_when_locked_out(const Inspection *inspection)
 {
-  GPtrArray *names = g_ptr_array_new_with_free_func(g_free);
+  GPtrArray *texts = g_ptr_array_new_with_free_func(g_free);
   const CircuitOptions options = {.locked_out = true};
   g_autoptr(Circuit) circuit = circuit_build(inspection->document, &options);
   g_autoptr(Solution) solution = solution_new(circuit, NULL);
+  g_autofree bool *lockable = lockable_devices(inspection);
 
-  if (solution == NULL)
-    return names;
-  for (guint d = 0; d < document_device_count(inspection->document); d++) {
+  for (guint d = 0; solution != NULL && d < document_device_count(inspection->document); d++) {
     const Device *device = document_device(inspection->document, d);
-    if (device->kind->role != ROLE_SUPPLY && !device_is_lockable(inspection, d))
+    if (device->kind->role != ROLE_SUPPLY && !lockable[d])
       continue;
-    for (guint t = 0; t < device_terminal_count(device); t++) {
-      const Reading reading = solution_to_earth(solution, circuit_node(circuit, d, t));
-      if (reading.state != READING_LIVE && reading.state != READING_FLOATING)
-        continue;
-      if (reading.state == READING_LIVE && cabs(reading.volts) < METER_FLOOR_VOLTS)
-        continue;
-      g_autofree char *volts = facts_volts(inspection, reading);
-      g_ptr_array_add(names, g_strdup_printf("%s.%s (%s)", device->id,
-                                             device_terminal(device, t)->name, volts));
-    }
+    char *text = live_terminals(inspection, circuit, solution, d);
+    if (text != NULL)
+      g_ptr_array_add(texts, text);
   }
-  return names;
+  return texts;
 }
 
 char *
 facts_lockout_points(const Inspection *inspection)
 {
-  GString *text = g_string_new(NULL);
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
+  g_autofree bool *lockable = lockable_devices(inspection);
 
   for (guint d = 0; d < document_device_count(inspection->document); d++)
-    if (device_is_lockable(inspection, d))
-      g_string_append_printf(text, "%s%s", text->len > 0 ? ", " : "",
-                             device_designation(document_device(inspection->document, d)));
-  if (text->len > 0)
-    return g_string_free(text, FALSE);
-  g_string_free(text, TRUE);
-  return NULL;
+    if (lockable[d])
+      g_ptr_array_add(
+          names, (gpointer)(guintptr)device_designation(document_device(inspection->document, d)));
+  return names->len > 0 ? facts_join_names(names) : NULL;
 }
 
 double
@@ -240,10 +314,11 @@ facts_highest_volts(const Inspection *inspection)
 
 /* " H1: FU1.2, wire 101, to ground 277 V." */
 static void
-describe_terminal(const Inspection *inspection, guint d, guint t, GString *text)
+describe_terminal(const Inspection *inspection, const Landings *landings, guint d, guint t,
+                  GString *text)
 {
   const Device *device = document_device(inspection->document, d);
-  g_autofree char *landed = facts_landed(inspection->document, device, t, NULL, NULL);
+  g_autofree char *landed = facts_landed(landings, device, t, NULL, NULL);
   g_autofree char *volts = facts_volts(inspection, reading_of(inspection, d, t, -1));
 
   g_string_append_printf(text, " %s: %s, to ground %s.", device_terminal(device, t)->name, landed,
@@ -251,7 +326,7 @@ describe_terminal(const Inspection *inspection, guint d, guint t, GString *text)
 }
 
 GHashTable *
-facts_descriptions(const Inspection *inspection)
+facts_descriptions(const Inspection *inspection, const Landings *landings)
 {
   GHashTable *descriptions = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
 
@@ -264,7 +339,7 @@ facts_descriptions(const Inspection *inspection)
       g_string_append_printf(text, ", %s", rating);
     g_string_append_c(text, '.');
     for (guint t = 0; t < device_terminal_count(device); t++)
-      describe_terminal(inspection, d, t, text);
+      describe_terminal(inspection, landings, d, t, text);
     g_hash_table_insert(descriptions, g_strconcat("device-", device->id, NULL),
                         g_string_free(text, FALSE));
   }
@@ -310,7 +385,7 @@ to_common_text(const Inspection *inspection, guint index, guint terminal)
 }
 
 Table *
-facts_leads_table(const Inspection *inspection, guint index, bool brief)
+facts_leads_table(const Inspection *inspection, const Landings *landings, guint index, bool brief)
 {
   static const TableColumn columns[] = {{.title = "Lead"},
                                         {.title = "Colour"},
@@ -337,7 +412,7 @@ facts_leads_table(const Inspection *inspection, guint index, bool brief)
     const guint row = (guint)terminal->row;
     const char *shade = colour >= 0 ? device_row_text(device, row, (guint)colour) : "";
     table_add(table, g_strdup(terminal->name), g_strdup(shade),
-              facts_landed(inspection->document, device, t, NULL, NULL),
+              facts_landed(landings, device, t, NULL, NULL),
               facts_volts(inspection, reading_of(inspection, index, t, -1)),
               to_common_text(inspection, index, t),
               value_dup_text(&device_row(device, row)[volts], &kind->row_fields[volts]));

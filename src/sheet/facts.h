@@ -9,6 +9,15 @@
 
 G_BEGIN_DECLS
 
+/* Which conductors land on which terminal, made once for a document (borrowed). */
+typedef struct Landings Landings;
+Landings *landings_new(const Document *document);
+void landings_free(Landings *landings);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Landings, landings_free)
+
+/* A list of names in a sentence ends with "and 57 more" beyond this many. */
+#define FACTS_MOST_NAMES 12
+
 /* A lead that lands nowhere or only in a cap. */
 typedef struct {
   guint device, terminal; /* indices in the document */
@@ -20,10 +29,12 @@ typedef struct {
 void unused_lead_clear(UnusedLead *lead);
 
 /* Of UnusedLead, with clear function; in document order. */
-GArray *facts_unused_leads(const Inspection *inspection);
-/* Terminals that stay live with every disconnect open: "DISC1.1 (277 V)". Of char *, owned. Only
- * those of devices that are locked out themselves and of the supplies. */
+GArray *facts_unused_leads(const Inspection *inspection, const Landings *landings);
+/* What stays live with every disconnect open, a text for each device: "DISC1: L1 277 V, L2 277 V".
+ * Of char *, owned. Only devices that are locked out themselves and supplies. */
 GPtrArray *facts_live_when_locked_out(const Inspection *inspection);
+/* "a, b, c and 4 more". names: of char *. New string. */
+char *facts_join_names(const GPtrArray *names);
 /* Designations of what is to be locked out, "CB1, DISC1"; NULL when nothing can be. New string. */
 char *facts_lockout_points(const Inspection *inspection);
 /* The highest voltage between any two terminals of one device or to ground; 0 when unknown. */
@@ -32,11 +43,11 @@ double facts_highest_volts(const Inspection *inspection);
 char *facts_volts(const Inspection *inspection, Reading reading);
 /* Where a terminal's conductors go: "FU1.2, wire 103", "capped (CAP1)", "not landed". New string.
  * unused (nullable): no conductor goes anywhere but to a cap. */
-char *facts_landed(const Document *document, const Device *device, guint terminal, bool *unused,
+char *facts_landed(const Landings *landings, const Device *device, guint terminal, bool *unused,
                    bool *capped);
 /* Group id ("device-T1") -> one text for assistive technology and hover: rating, landings, volts.
  */
-GHashTable *facts_descriptions(const Inspection *inspection);
+GHashTable *facts_descriptions(const Inspection *inspection, const Landings *landings);
 /* The first 12 hexadecimal digits of the SHA-256 of the document's file text. New string. */
 char *facts_digest(const Document *document);
 /* "2 DANGER, 1 CAUTION"; "none" when there are none. New string. */
@@ -44,7 +55,8 @@ char *facts_finding_counts(const Inspection *inspection);
 
 /* Tables; NULL when there is nothing to list. brief: for a label, only what one needs at the open
  * door, in few columns. */
-Table *facts_leads_table(const Inspection *inspection, guint device, bool brief);
+Table *facts_leads_table(const Inspection *inspection, const Landings *landings, guint device,
+                         bool brief);
 Table *facts_supply_table(const Inspection *inspection);
 Table *facts_wires_table(const Inspection *inspection);
 Table *facts_readings_table(const Inspection *inspection, bool brief);

@@ -269,21 +269,16 @@ is_end(PartRole role)
 static void
 add_ends(Table *table, const Document *document, const PartKind *kind)
 {
-  GString *names = g_string_new(NULL);
-  guint count = 0;
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
 
   for (guint i = 0; i < document_device_count(document); i++) {
     const Device *device = document_device(document, i);
-    if (device->kind != kind)
-      continue;
-    g_string_append_printf(names, "%s%s", count > 0 ? ", " : "", device_designation(device));
-    count++;
+    if (device->kind == kind)
+      g_ptr_array_add(names, (gpointer)(guintptr)device_designation(device));
   }
-  if (count > 0)
-    table_add(table, g_string_free(names, FALSE), g_strdup(kind->title), g_strdup(""),
-              g_strdup_printf("%u", count));
-  else
-    g_string_free(names, TRUE);
+  if (names->len > 0)
+    table_add(table, facts_join_names(names), g_strdup(kind->title), NULL,
+              g_strdup_printf("%u", names->len));
 }
 
 Table *

@@ -23,7 +23,7 @@ const Paper sheet_papers[] = {
 #define FIGURE_MARGIN 1.5 /* round the figure's bounds, for line widths */
 #define FIGURE_GAP 4.0    /* between the figure and what stands beside it */
 #define SIDE_COLUMN 72.0  /* cautions beside the figure */
-#define MOST_PAGES 5000
+#define MOST_PAGES 20000
 
 const Paper *
 sheet_find_paper(const char *name)
@@ -240,7 +240,7 @@ compose_pages(Sheet *sheet, GError **error)
 }
 
 static void
-prepare(Sheet *sheet, const Inspection *inspection, const Paper *paper)
+prepare(Sheet *sheet, const Inspection *inspection, const Landings *landings, const Paper *paper)
 {
   const SheetData *data = document_sheet(sheet->document);
   const bool landscape = data->values[SHEET_ORIENTATION].choice == 1;
@@ -255,7 +255,7 @@ prepare(Sheet *sheet, const Inspection *inspection, const Paper *paper)
                          .lettering = label ? (Lettering){3.5, 5, 5} : (Lettering){2.5, 3.5, 5},
                          .title = sheet->title};
   sheet->scale_text = g_strdup("-");
-  sheet->descriptions = facts_descriptions(inspection);
+  sheet->descriptions = facts_descriptions(inspection, landings);
   sheet->alternative = describe_diagram(sheet->document, sheet->descriptions);
   sheet->flow = flow_new(frame_area(&sheet->frame).height);
 }
@@ -270,13 +270,14 @@ sheet_compose(const Inspection *inspection, const SheetOptions *options, GError 
   if (paper == NULL)
     return NULL;
   g_autoptr(Sheet) sheet = g_new0(Sheet, 1);
+  g_autoptr(Landings) landings = landings_new(inspection->document);
   sheet->document = document_snapshot(inspection->document);
   sheet->palette = options != NULL ? options->palette : PALETTE_LIGHT;
   sheet->date = options != NULL && options->date != NULL ? g_strdup(options->date) : today();
-  prepare(sheet, inspection, paper);
+  prepare(sheet, inspection, landings, paper);
   const Rect area = frame_area(&sheet->frame);
   const guint columns = columns_for(area.width);
-  contents_add(sheet->flow, inspection, &sheet->frame,
+  contents_add(sheet->flow, inspection, landings, &sheet->frame,
                (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, &key, &legend);
   compose_first_page(sheet, key, legend);
   return compose_pages(sheet, error) ? g_steal_pointer(&sheet) : NULL;

@@ -2,6 +2,7 @@
 /* A composed sheet, for the files of the sheet that make and export it. */
 #pragma once
 
+#include "sheet/facts.h"
 #include "sheet/flow.h"
 #include "sheet/frame.h"
 #include "sheet/sheet.h"
@@ -27,7 +28,7 @@ struct Sheet {
 
 /* Fills the flow with every block of the sheet in reading order. *key: how many of them belong on
  * the first page, the legend (when there is one) not counted; *legend: whether it follows them. */
-void contents_add(Flow *flow, const Inspection *inspection, const Frame *frame, double column_width,
-                  guint *key, bool *legend);
+void contents_add(Flow *flow, const Inspection *inspection, const Landings *landings,
+                  const Frame *frame, double column_width, guint *key, bool *legend);
 
 G_END_DECLS

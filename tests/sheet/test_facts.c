@@ -27,8 +27,9 @@ test_leads(void **state)
 {
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(Landings) landings = landings_new(document);
   const guint t1 = (guint)document_device_index(document, "T1");
-  g_autoptr(Table) table = facts_leads_table(inspection, t1, false);
+  g_autoptr(Table) table = facts_leads_table(inspection, landings, t1, false);
   (void)state;
 
   assert_non_null(table);
@@ -59,7 +60,8 @@ test_unused_leads(void **state)
 {
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Inspection) inspection = inspection_new(document);
-  g_autoptr(GArray) leads = facts_unused_leads(inspection);
+  g_autoptr(Landings) landings = landings_new(document);
+  g_autoptr(GArray) leads = facts_unused_leads(inspection, landings);
   (void)state;
 
   assert_int_equal(leads->len, 1);
@@ -156,7 +158,7 @@ test_cautions(void **state)
       {"lockout", SIGNAL_DANGER, "DISC1"},
       {"verify", SIGNAL_DANGER, "live, dead, live"},
       {"verify", SIGNAL_DANGER, "Up to 486 V"},
-      {"line-side", SIGNAL_DANGER, "DISC1.L1 (28"},
+      {"line-side", SIGNAL_DANGER, "DISC1: L1 28"},
       {"unused-leads", SIGNAL_WARNING, "T1.H2: "},
       {"backfeed", SIGNAL_WARNING, "T1"},
       {"capacitors", SIGNAL_WARNING, "wait as long as the equipment label says"},
@@ -165,7 +167,8 @@ test_cautions(void **state)
   };
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Inspection) inspection = inspection_new(document);
-  g_autoptr(GPtrArray) cautions = cautions_new(inspection);
+  g_autoptr(Landings) landings = landings_new(document);
+  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
   (void)state;
 
   for (guint i = 0; i < G_N_ELEMENTS(wanted); i++) {
@@ -194,7 +197,8 @@ test_cautions_of_an_unsound_diagram(void **state)
 
   assert_true(document_apply(document, edit_delete(document, cap, NULL, 0), &error));
   g_autoptr(Inspection) inspection = inspection_new(document);
-  g_autoptr(GPtrArray) cautions = cautions_new(inspection);
+  g_autoptr(Landings) landings = landings_new(document);
+  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
   const Caution *unused = find_caution(cautions, "unused-leads");
   const Caution *not_sound = find_caution(cautions, "not-sound");
   assert_true(caution_says(unused, "NOT CAPPED"));
