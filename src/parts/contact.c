@@ -12,6 +12,7 @@ static const FieldSpec fields[N_FIELDS] = {
               .title = "Worked by",
               .type = FIELD_TEXT,
               .maximum = 32,
+              .refers = true,
               .help = "Designation of the relay or contactor whose coil works it, such as CR1"},
     [FORM] = {.name = "form",
               .title = "Form",
