@@ -59,7 +59,8 @@ fill_load(const SolveSession *session, guint i, Solution *solution)
     port_admittance(&port, cabs(volts), 1, &y, &slope);
     solution->load_outside[i] = volts != 0 && (cabs(volts) < port.low || cabs(volts) > port.high);
   }
-  solution->load_amps[i] = y * volts;
+  int branch = session->equations.load_row[i];
+  solution->load_amps[i] = branch >= 0 ? session->x[branch] : y * volts;
 }
 
 static void

@@ -38,6 +38,7 @@ number_unknowns(Equations *e, const CircuitView *view, const Topology *t)
   e->source_row = row_array(view->n_sources);
   e->segment_row = row_array(view->n_segments);
   e->impedance_row = row_array(view->n_impedances);
+  e->load_row = row_array(view->n_loads);
   for (guint i = 0; i < t->n_nets; i++) {
     guint island = t->island_of_net[i];
     if (t->live[island] && t->reference[island] != i)
@@ -64,6 +65,12 @@ number_unknowns(Equations *e, const CircuitView *view, const Topology *t)
         e->impedance_row[pair[k]] = n++;
     }
   }
+  for (guint i = 0; i < view->n_loads; i++)
+    if (view_load_conducts(view, i) && view_load_is_stiff(view, i) &&
+        live_node(t, view->loads[i].a)) {
+      e->load_row[i] = n;
+      n += view_load_is_port(view, i) ? 2 : 1;
+    }
   e->n = n;
 }
 
@@ -199,14 +206,32 @@ stamp_transformers(Stamper *s)
   }
 }
 
+/* A stiff load has its current i as an unknown; a stiff port its own volts u as well, with the rows
+ * va - vb - u = 0 and y u - i = 0. The latter is numbered like u, so the port stands there as any
+ * other port stands at its terminals. */
+static void
+stamp_load(Stamper *s, guint i)
+{
+  const Load *load = &s->view->loads[i];
+  int a = row_of(s, load->a), b = row_of(s, load->b), branch = s->e->load_row[i];
+  bool port = view_load_is_port(s->view, i);
+  if (branch >= 0) {
+    put_branch(s, a, b, branch);
+    put(s, branch, port ? branch + 1 : branch, port ? -1 : -1 / view_load_admittance(s->view, i));
+    if (port)
+      put(s, branch + 1, branch, -1);
+  } else if (!port) {
+    put_admittance(s, a, b, view_load_admittance(s->view, i));
+  }
+}
+
 static void
 stamp_loads(Stamper *s)
 {
   const CircuitView *view = s->view;
   for (guint i = 0; i < view->n_loads; i++)
-    if (view_load_conducts(view, i) && !view_load_is_port(view, i))
-      put_admittance(s, row_of(s, view->loads[i].a), row_of(s, view->loads[i].b),
-                     view_load_admittance(view, i));
+    if (view_load_conducts(view, i))
+      stamp_load(s, i);
   for (guint i = 0; i < view->n_coils; i++)
     if (view_coil_conducts(view, i))
       put_admittance(s, row_of(s, view->coils[i].a), row_of(s, view->coils[i].b),
@@ -244,9 +269,10 @@ collect_ports(Equations *e, const CircuitView *view, const Topology *t)
     if (!view_load_is_port(view, i) || !view_load_conducts(view, i) || !live_node(t, load->a))
       continue;
     Port *port = &e->ports[e->n_ports++];
+    bool stiff = e->load_row[i] >= 0;
     *port = (Port){.index = i,
-                   .plus = e->net_row[t->net_of_node[load->a]],
-                   .minus = e->net_row[t->net_of_node[load->b]]};
+                   .plus = stiff ? e->load_row[i] + 1 : e->net_row[t->net_of_node[load->a]],
+                   .minus = stiff ? -1 : e->net_row[t->net_of_node[load->b]]};
     port_from_load(port, load);
   }
   for (guint i = 0; i < view->n_cores; i++)
@@ -373,6 +399,7 @@ equations_clear(Equations *e)
   g_free(e->source_row);
   g_free(e->segment_row);
   g_free(e->impedance_row);
+  g_free(e->load_row);
   g_free(e->slot);
   g_free(e->ap);
   g_free(e->ai);

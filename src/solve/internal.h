@@ -60,6 +60,8 @@ bool view_impedance_is_tie(const Impedance *impedance);   /* zero ohm: merged li
 bool view_impedance_is_small(const Impedance *impedance); /* below BRANCH_OHMS */
 bool view_impedance_conducts(const Impedance *impedance); /* finite */
 bool view_load_is_port(const CircuitView *view, guint load);
+/* Its admittance may exceed 1/BRANCH_OHMS: its current becomes an unknown. */
+bool view_load_is_stiff(const CircuitView *view, guint load);
 bool view_load_conducts(const CircuitView *view, guint load);
 bool view_coil_conducts(const CircuitView *view, guint coil);
 bool view_motor_conducts(const CircuitView *view, guint motor);
@@ -111,6 +113,7 @@ void port_admittance(const Port *port, double volts, double blend, Phasor *y, Ph
 typedef struct {
   int n;                                                              /* unknowns */
   int *net_row, *core_row, *source_row, *segment_row, *impedance_row; /* -1: no unknown */
+  int *load_row; /* current of a stiff load; -1; the volts of a stiff port come next */
   guint n_stamps;
   int *slot;     /* of each stamp: its place in ax */
   int *ap, *ai;  /* compressed columns */

@@ -90,7 +90,8 @@ key_loads(GArray *key, const CircuitView *view)
 {
   for (guint i = 0; i < view->n_loads; i++)
     key_add(key, view->loads[i].a, view->loads[i].b,
-            (view_load_conducts(view, i) ? 1U : 0U) + (view_load_is_port(view, i) ? 2U : 0U));
+            (view_load_conducts(view, i) ? 1U : 0U) + (view_load_is_port(view, i) ? 2U : 0U) +
+                (view_load_is_stiff(view, i) ? 4U : 0U));
   for (guint i = 0; i < view->n_coils; i++)
     key_add(key, view->coils[i].a, view->coils[i].b, view_coil_conducts(view, i));
   for (guint i = 0; i < view->n_motors; i++) {

@@ -9,10 +9,6 @@
 #define BALANCE_LIMIT 1e-6
 #define GUARD 1e-6 /* ampere, volt-ampere: below it a dead circuit's rounding would be judged */
 
-/* An island's reference has no equation of its own: the rounding of all others ends there, and it
- * is a rounding of the island's largest current, whatever flows at the reference itself. */
-#define ROUNDING 1e-5
-
 typedef struct {
   const CircuitView *view;
   const Solution *solution;
@@ -145,17 +141,12 @@ trust_measure(const CircuitView *view, Solution *solution)
   account_users(&l);
   solution->trust.power_balance = cabs(l.given - l.used) / (l.traffic + GUARD);
   solution->trust.current_balance = 0;
-  double *island = g_new0(double, MAX(solution->islands->len, 1));
-  for (guint i = 0; i < solution->n_nets; i++)
-    island[solution->island_of_net[i]] = fmax(island[solution->island_of_net[i]], l.largest[i]);
   for (guint i = 0; i < solution->n_nets; i++) {
     double size = fabs(creal(l.sums[i])) + fabs(cimag(l.sums[i]));
-    double beside = l.largest[i] + ROUNDING * island[solution->island_of_net[i]] + GUARD;
-    double part = size / beside;
+    double part = size / (l.largest[i] + GUARD);
     if (!(part <= solution->trust.current_balance)) /* not a number counts as worst */
       solution->trust.current_balance = part;
   }
-  g_free(island);
   g_free(l.sums);
   g_free(l.largest);
 }

@@ -99,6 +99,19 @@ view_load_is_port(const CircuitView *view, guint load)
 }
 
 bool
+view_load_is_stiff(const CircuitView *view, guint load)
+{
+  const Load *l = &view->loads[load];
+  if (!view_load_is_port(view, load))
+    return cabs(view_load_admittance(view, load)) > 1 / BRANCH_OHMS;
+  Port port = {0};
+  Phasor y, slope;
+  port_from_load(&port, l);
+  port_admittance(&port, port.low, 1, &y, &slope);
+  return cabs(y) > 1 / BRANCH_OHMS;
+}
+
+bool
 view_load_conducts(const CircuitView *view, guint load)
 {
   return !view->loads_off && view_load_admittance(view, load) != 0;
