@@ -14,19 +14,29 @@ caution_free(Caution *caution)
     return;
   g_free(caution->headline);
   g_ptr_array_unref(caution->paragraphs);
+  g_ptr_array_unref(caution->essentials);
   g_free(caution);
 }
 
-static Caution *
-add(GPtrArray *cautions, const char *name, Signal signal, bool key, char *take_headline)
+Caution *
+caution_new(const char *name, Signal signal, char *take_headline)
 {
   Caution *caution = g_new0(Caution, 1);
 
   caution->name = name;
   caution->signal = signal;
-  caution->key = key;
   caution->headline = take_headline;
   caution->paragraphs = g_ptr_array_new_with_free_func(g_free);
+  caution->essentials = g_ptr_array_new_with_free_func(g_free);
+  return caution;
+}
+
+static Caution *
+add(GPtrArray *cautions, const char *name, Signal signal, bool key, char *take_headline)
+{
+  Caution *caution = caution_new(name, signal, take_headline);
+
+  caution->key = key;
   g_ptr_array_add(cautions, caution);
   return caution;
 }
@@ -37,13 +47,21 @@ say(Caution *caution, char *take_paragraph)
   g_ptr_array_add(caution->paragraphs, take_paragraph);
 }
 
+/* A paragraph with the circuit's own designations or volts. */
+static void
+say_essential(Caution *caution, char *take_paragraph)
+{
+  g_ptr_array_add(caution->essentials, g_strdup(take_paragraph));
+  say(caution, take_paragraph);
+}
+
 static void
 add_not_sound(GPtrArray *cautions, const Inspection *inspection)
 {
   if (inspection->error != NULL) {
     Caution *caution = add(cautions, "not-solved", SIGNAL_DANGER, true,
                            g_strdup("Do not energize: this circuit could not be solved."));
-    say(caution, g_strdup(inspection->error->message));
+    say_essential(caution, g_strdup(inspection->error->message));
     return;
   }
   if (findings_sound(inspection->findings))
@@ -82,7 +100,7 @@ add_line_side(GPtrArray *cautions, const Inspection *inspection)
                          g_strdup("The line side stays live with the disconnect open."));
   say(caution, g_strdup("Computed volts to ground with everything locked out:"));
   for (guint i = 0; i < live->len; i++)
-    say(caution, g_strdup(live->pdata[i]));
+    say_essential(caution, g_strdup(live->pdata[i]));
 }
 
 static void
@@ -94,7 +112,8 @@ add_verify(GPtrArray *cautions, const Inspection *inspection)
                          g_strdup("Prove it dead before you touch it: live, dead, live."));
 
   if (highest > 0)
-    say(caution, g_strdup_printf("Up to %s is present. Use a contact tester rated for it.", volts));
+    say_essential(
+        caution, g_strdup_printf("Up to %s is present. Use a contact tester rated for it.", volts));
   else
     say(caution, g_strdup("Use a contact tester rated for the supply."));
   say(caution,
@@ -198,7 +217,8 @@ add_high_leg(GPtrArray *cautions, const Inspection *inspection)
     Caution *caution = add(cautions, "high-leg", SIGNAL_WARNING, true,
                            g_strdup_printf("High leg: %s line L%d stands at %s to ground.",
                                            device_designation(device), special + 1, volts));
-    say(caution,
+    say_essential(
+        caution,
         g_strdup("Mark it orange. Nothing made for 120 V goes between it and the neutral or "
                  "ground."));
   }
@@ -265,6 +285,25 @@ cautions_new(const Inspection *inspection, const Landings *landings)
   add_people(cautions);
   g_ptr_array_sort(cautions, compare_cautions); /* a stable sort */
   return cautions;
+}
+
+Caution *
+cautions_merge(const GPtrArray *cautions, Signal signal)
+{
+  Caution *merged = NULL;
+
+  for (guint i = 0; i < cautions->len; i++) {
+    const Caution *caution = cautions->pdata[i];
+    if (caution->signal != signal)
+      continue;
+    if (merged == NULL)
+      merged = caution_new("merged", signal, g_strdup(caution->headline));
+    else
+      say(merged, g_strdup(caution->headline));
+    for (guint e = 0; e < caution->essentials->len; e++)
+      say(merged, g_strdup(caution->essentials->pdata[e]));
+  }
+  return merged;
 }
 
 /* ------------------------------------------------------------------------------------------- */

@@ -58,7 +58,7 @@ add_signatures(const Adder *adder)
 
 /* What the title block of a full sheet says, for a label. */
 static Table *
-label_identity(const TitleData *title)
+label_identity(const Inspection *inspection, const TitleData *title)
 {
   static const TableColumn columns[] = {{.title = "Sheet"}, {.title = "Says"}};
   Table *table = table_new(g_strdup("This label"), NULL, columns, 2);
@@ -67,23 +67,35 @@ label_identity(const TitleData *title)
   table_add(table, g_strdup("Drawing"), g_strdup(title->title));
   table_add(table, g_strdup("Place"), g_strdup(title->location));
   table_add(table, g_strdup("Drawn"), g_strdup_printf("%s, %s", title->author, title->date));
+  for (guint i = 0; i < inspection->circuit->supplies->len; i++)
+    table_add(table, g_strdup("Supply"),
+              g_strdup(circuit_item(inspection->circuit->supplies, CircuitSupply, i)->system.name));
   table_add(table, g_strdup("Checks"), g_strdup(title->checked));
   return table;
 }
 
-static Caution *
-label_note(const TitleData *title)
+/* Label stock: what one needs at the open door. */
+static void
+add_label(const Adder *adder, const Inspection *inspection, const Landings *landings)
 {
-  Caution *caution = g_new0(Caution, 1);
+  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
+  const TitleData *title = adder->frame->title;
 
-  caution->name = "full-sheet";
-  caution->signal = SIGNAL_NOTICE;
-  caution->headline = g_strdup("This label is an extract.");
-  caution->paragraphs = g_ptr_array_new_with_free_func(g_free);
-  g_ptr_array_add(
-      caution->paragraphs,
-      g_strdup_printf("Diagram, wire schedule, parts and steps are on sheet %s.", title->number));
-  return caution;
+  for (int signal = SIGNAL_DANGER; signal <= SIGNAL_NOTICE; signal++) {
+    Caution *caution = cautions_merge(cautions, (Signal)signal);
+    if (caution == NULL)
+      continue;
+    if (signal == SIGNAL_NOTICE)
+      g_ptr_array_add(caution->paragraphs,
+                      g_strdup_printf("This label is an extract. Diagram, wire schedule, parts and "
+                                      "steps are on sheet %s.",
+                                      title->number));
+    flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
+  }
+  add_table(adder, label_identity(inspection, title), false);
+  add_table(adder, facts_findings_table(inspection, true), true);
+  add_leads(adder, inspection, landings);
+  add_table(adder, facts_readings_table(inspection, true), false);
 }
 
 void
@@ -91,24 +103,23 @@ contents_add(Flow *flow, const Inspection *inspection, const Landings *landings,
              double column_width, guint *key, bool *legend)
 {
   const Adder adder = {flow, frame, column_width};
-  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
+  g_autoptr(GPtrArray) cautions = NULL;
 
+  if (frame->label) {
+    add_label(&adder, inspection, landings);
+    return;
+  }
+  cautions = cautions_new(inspection, landings);
   add_cautions(&adder, cautions, true);
-  if (frame->label)
-    add_table(&adder, label_identity(frame->title), false);
   *key = flow->blocks->len;
-  *legend = !frame->label && document_conductor_count(inspection->document) > 0;
+  *legend = document_conductor_count(inspection->document) > 0;
   if (*legend)
     flow_add(flow, block_legend_new(inspection->document, &frame->lettering));
-  add_table(&adder, facts_findings_table(inspection, frame->label), true);
+  add_table(&adder, facts_findings_table(inspection, false), true);
   add_table(&adder, facts_supply_table(inspection), true);
   add_leads(&adder, inspection, landings);
   add_cautions(&adder, cautions, false);
-  add_table(&adder, facts_readings_table(inspection, frame->label), false);
-  if (frame->label) {
-    flow_add(flow, block_panel_new(label_note(frame->title), &frame->lettering));
-    return;
-  }
+  add_table(&adder, facts_readings_table(inspection, false), false);
   add_table(&adder, facts_wires_table(inspection), false);
   flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection, landings),
                                  &frame->lettering));

@@ -186,6 +186,31 @@ test_cautions(void **state)
   }
 }
 
+/* A label gets one panel for each signal word, with every headline and every computed volt. */
+static void
+test_merged_cautions(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(Landings) landings = landings_new(document);
+  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
+  (void)state;
+
+  for (int signal = SIGNAL_DANGER; signal <= SIGNAL_NOTICE; signal++) {
+    Caution *merged = cautions_merge(cautions, (Signal)signal);
+    for (guint i = 0; i < cautions->len; i++) {
+      const Caution *caution = cautions->pdata[i];
+      if ((int)caution->signal == signal)
+        assert_true(merged != NULL && caution_says(merged, caution->headline));
+    }
+    if (signal == SIGNAL_DANGER)
+      assert_true(merged != NULL && caution_says(merged, "DISC1: L1 28"));
+    if (signal == SIGNAL_WARNING)
+      assert_true(merged != NULL && caution_says(merged, "T1.H2: "));
+    caution_free(merged);
+  }
+}
+
 /* With H2 joined to nothing and no cap the lead is named as not capped, and findings forbid. */
 static void
 test_cautions_of_an_unsound_diagram(void **state)
