@@ -18,7 +18,14 @@ typedef struct {
    * nodes and branches in the same order as circuit. */
   const Circuit *closed_circuit;
   const Solution *closed_solution; /* NULL when it cannot be solved */
-  GPtrArray *findings;             /* of Finding *, append with check_report */
+  /* Contacts that exclude one another were left to their coils, or as drawn: closing them all
+   * would short something that never is. */
+  bool closed_partly;
+  /* Where some contact opens when its coil pulls in, not everything is on at once: everything
+   * closed by hand, contacts following their coils. Currents are judged by it and as drawn. Else
+   * NULL. */
+  const Solution *working_solution;
+  GPtrArray *findings; /* of Finding *, append with check_report */
   const Survey *survey;
   GHashTable *remedies; /* Finding * -> steps; see checks/remedy.h */
 } CheckContext;
@@ -48,6 +55,9 @@ typedef struct {
   Solution *solution; /* NULL: not solvable; error tells */
   Circuit *closed_circuit;
   Solution *closed_solution;
+  bool closed_partly;
+  Circuit *working_circuit; /* NULL in most diagrams */
+  Solution *working_solution;
   GPtrArray *findings;  /* sorted */
   GHashTable *remedies; /* private: see inspection_remedy */
   GError *error;        /* why there is no solution, else NULL */

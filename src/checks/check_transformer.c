@@ -67,7 +67,7 @@ check_winding_overloaded(const Check *check, CheckContext *context)
     if (!segment->secondary || !judged(survey, segment->core) || winding == last ||
         segment->rated_amps <= 0)
       continue;
-    double amps = cabs(survey->volts->segment_amps[s]);
+    double amps = survey_segment_amps(survey, s);
     double rating = circuit_item(context->circuit->cores, Core, segment->core)->rating;
     /* When the whole transformer is overloaded that finding says it. */
     if (!(amps > 1.05 * segment->rated_amps) ||

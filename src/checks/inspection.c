@@ -30,37 +30,45 @@ build_closed(const Document *document, Closing closing)
   return circuit;
 }
 
-static bool
-shorted(const Circuit *circuit, const Solution *solution)
+static void
+solve_closed(Inspection *inspection)
 {
-  if (solution->n_bad_sources > 0)
-    return true;
-  /* A source that delivers its fault current is shorted too: its own impedance takes all. */
-  for (guint i = 0; i < circuit->sources->len; i++) {
-    const Source *source = circuit_item(circuit->sources, Source, i);
-    double most = cabs(source->z) > 0 ? cabs(source->emf) / cabs(source->z) : 0;
-    if (most > 0 && cabs(solution->source_amps[i]) > 0.5 * most)
+  bool drawn_short = inspection->solution != NULL &&
+                     survey_circuit_shorted(inspection->circuit, inspection->solution->join_closed);
+  for (Closing closing = CLOSE_EVERYTHING; closing < CLOSE_COUNT; closing++) {
+    g_autoptr(Circuit) circuit = build_closed(inspection->document, closing);
+    g_autoptr(Solution) solution = solution_new(circuit, NULL);
+    bool last = closing == CLOSE_COUNT - 1;
+    bool good = solution != NULL &&
+                (drawn_short || !survey_circuit_shorted(circuit, solution->join_closed));
+    if (!good && !last)
+      continue;
+    inspection->closed_partly = closing != CLOSE_EVERYTHING;
+    inspection->closed_circuit = g_steal_pointer(&circuit);
+    inspection->closed_solution = g_steal_pointer(&solution);
+    return;
+  }
+}
+
+static bool
+has_changeover(const Circuit *circuit)
+{
+  for (guint i = 0; i < circuit->joins->len; i++) {
+    const Join *join = circuit_item(circuit->joins, Join, i);
+    if (join->role == JOIN_CONTACT && join->coil >= 0 && join->closed)
       return true;
   }
   return false;
 }
 
 static void
-solve_closed(Inspection *inspection)
+solve_working(Inspection *inspection)
 {
-  bool drawn_short =
-      inspection->solution != NULL && shorted(inspection->circuit, inspection->solution);
-  for (Closing closing = CLOSE_EVERYTHING; closing < CLOSE_COUNT; closing++) {
-    g_autoptr(Circuit) circuit = build_closed(inspection->document, closing);
-    g_autoptr(Solution) solution = solution_new(circuit, NULL);
-    bool last = closing == CLOSE_COUNT - 1;
-    bool good = solution != NULL && (drawn_short || !shorted(circuit, solution));
-    if (!good && !last)
-      continue;
-    inspection->closed_circuit = g_steal_pointer(&circuit);
-    inspection->closed_solution = g_steal_pointer(&solution);
+  if (inspection->closed_solution == NULL || inspection->closed_partly ||
+      !has_changeover(inspection->circuit))
     return;
-  }
+  inspection->working_circuit = build_closed(inspection->document, CLOSE_BUT_COIL_CONTACTS);
+  inspection->working_solution = solution_new(inspection->working_circuit, NULL);
 }
 
 static Finding *
@@ -81,6 +89,7 @@ inspection_new(const Document *document)
   inspection->circuit = circuit_build(inspection->document, NULL);
   inspection->solution = solution_new(inspection->circuit, &inspection->error);
   solve_closed(inspection);
+  solve_working(inspection);
   inspection->findings = g_ptr_array_new_with_free_func((GDestroyNotify)finding_free);
   inspection->remedies = remedy_table_new();
   CheckContext context = {
@@ -89,6 +98,8 @@ inspection_new(const Document *document)
       .solution = inspection->solution,
       .closed_circuit = inspection->closed_circuit,
       .closed_solution = inspection->closed_solution,
+      .closed_partly = inspection->closed_partly,
+      .working_solution = inspection->working_solution,
       .findings = inspection->findings,
       .remedies = inspection->remedies,
   };
@@ -110,6 +121,8 @@ inspection_free(Inspection *inspection)
     return;
   g_clear_pointer(&inspection->remedies, g_hash_table_unref);
   g_clear_pointer(&inspection->findings, g_ptr_array_unref);
+  g_clear_pointer(&inspection->working_solution, solution_free);
+  g_clear_pointer(&inspection->working_circuit, circuit_free);
   g_clear_pointer(&inspection->closed_solution, solution_free);
   g_clear_pointer(&inspection->closed_circuit, circuit_free);
   g_clear_pointer(&inspection->solution, solution_free);

@@ -153,6 +153,59 @@ survey_nets(Survey *survey)
   note_conductor_branches(survey);
 }
 
+/* Supply conductors that must never meet: the lines that are not grounded, and the grounded
+ * conductor once. Returns how many. */
+static guint
+supply_nodes(const CircuitSupply *supply, guint *nodes)
+{
+  guint n = 0;
+  for (int i = 0; i < 3; i++)
+    if (supply->line_nodes[i] != G_MAXUINT && !survey_line_is_grounded(supply, i))
+      nodes[n++] = supply->line_nodes[i];
+  if (supply->neutral_node != G_MAXUINT)
+    nodes[n++] = supply->neutral_node;
+  else if (supply->system.grounded)
+    nodes[n++] = 0;
+  return n;
+}
+
+static bool
+ends_meet(const Circuit *circuit, guint *parent)
+{
+  for (guint i = 0; i < circuit->segments->len; i++) {
+    const Segment *segment = circuit_item(circuit->segments, Segment, i);
+    if (find(parent, segment->a) == find(parent, segment->b))
+      return true;
+  }
+  for (guint s = 0; s < circuit->supplies->len; s++) {
+    guint nodes[5], n = supply_nodes(circuit_item(circuit->supplies, CircuitSupply, s), nodes);
+    for (guint i = 0; i < n; i++)
+      for (guint k = i + 1; k < n; k++)
+        if (find(parent, nodes[i]) == find(parent, nodes[k]))
+          return true;
+  }
+  return false;
+}
+
+bool
+survey_circuit_shorted(const Circuit *circuit, const bool *join_closed)
+{
+  g_autofree guint *parent = g_new(guint, circuit->n_nodes);
+  for (guint i = 0; i < circuit->n_nodes; i++)
+    parent[i] = i;
+  for (guint i = 0; i < circuit->joins->len; i++) {
+    const Join *join = circuit_item(circuit->joins, Join, i);
+    if (join_closed[i])
+      unite(parent, join->a, join->b);
+  }
+  for (guint i = 0; i < circuit->impedances->len; i++) {
+    const Impedance *impedance = circuit_item(circuit->impedances, Impedance, i);
+    if (impedance->role == IMPEDANCE_CONDUCTOR)
+      unite(parent, impedance->a, impedance->b);
+  }
+  return ends_meet(circuit, parent);
+}
+
 bool
 survey_leads_shorted(const Survey *survey, const Winding *winding, guint *first, guint *second)
 {
@@ -172,23 +225,14 @@ bool
 survey_supply_shorted(const Survey *survey, const CircuitSupply *supply, guint *first,
                       guint *second)
 {
-  guint nodes[5], n = 0;
-  for (int i = 0; i < 3; i++)
-    if (supply->line_nodes[i] != G_MAXUINT && !survey_line_is_grounded(supply, i))
-      nodes[n++] = supply->line_nodes[i];
-  if (supply->neutral_node != G_MAXUINT)
-    nodes[n++] = supply->neutral_node;
-  if (supply->system.grounded)
-    nodes[n++] = 0;
+  guint nodes[5], n = supply_nodes(supply, nodes);
   for (guint i = 0; i < n; i++)
-    for (guint k = i + 1; k < n; k++) {
-      bool both_return = nodes[i] == supply->neutral_node && nodes[k] == 0;
-      if (both_return || !survey_same(survey, NET_SHORT, nodes[i], nodes[k]))
-        continue;
-      *first = nodes[i];
-      *second = nodes[k];
-      return true;
-    }
+    for (guint k = i + 1; k < n; k++)
+      if (survey_same(survey, NET_SHORT, nodes[i], nodes[k])) {
+        *first = nodes[i];
+        *second = nodes[k];
+        return true;
+      }
   return false;
 }
 
@@ -223,6 +267,12 @@ survey_new(const CheckContext *context)
   Survey *survey = g_new0(Survey, 1);
   survey->context = context;
   survey->volts = context->closed_solution != NULL ? context->closed_solution : context->solution;
+  if (context->working_solution != NULL)
+    survey->amps[survey->n_amps++] = context->working_solution;
+  if (context->working_solution != NULL && context->solution != NULL)
+    survey->amps[survey->n_amps++] = context->solution;
+  if (survey->n_amps == 0 && survey->volts != NULL)
+    survey->amps[survey->n_amps++] = survey->volts;
   survey->n_nodes = context->circuit->n_nodes;
   survey->texts = g_string_chunk_new(512);
   const SheetData *sheet = document_sheet(context->document);

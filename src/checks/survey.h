@@ -61,6 +61,10 @@ struct Survey {
   /* The solution to judge by: everything closed when that could be solved, else as drawn, else
    * NULL. */
   const Solution *volts;
+  /* The solutions currents are judged by, the largest of them: usually that one alone; see
+   * CheckContext.working_solution. */
+  const Solution *amps[2];
+  guint n_amps;
   guint n_nodes;
   guint *nets[NET_COUNT];   /* representative node of each node's net */
   guint8 *feed;             /* by NET_CLOSED representative */
@@ -109,6 +113,9 @@ survey_same(const Survey *survey, NetView view, guint a, guint b)
 {
   return survey->nets[view][a] == survey->nets[view][b];
 }
+/* Whether the joins that are closed connect two conductors of a supply or the ends of a stretch of
+ * winding. */
+bool survey_circuit_shorted(const Circuit *circuit, const bool *join_closed);
 /* Two nodes of a winding or a supply in one net that should have volts between them. */
 bool survey_leads_shorted(const Survey *survey, const Winding *winding, guint *first,
                           guint *second);
@@ -142,8 +149,8 @@ bool survey_hot(const Survey *survey, guint node);
  */
 double survey_between(const Survey *survey, guint a, guint b);
 double survey_to_earth(const Survey *survey, guint node);
-/* Amperes through a conductor or a join when everything is closed; INFINITY in a dead short, NAN
- * when there is no solution. */
+/* Most amperes through a conductor or a join with everything on that can be on at once; INFINITY in
+ * a dead short, NAN when there is no solution. */
 double survey_conductor_amps(const Survey *survey, guint conductor);
 double survey_join_amps(const Survey *survey, guint join);
 /* Rated current of the pair of primary leads in use; NAN. */
@@ -152,6 +159,7 @@ double survey_primary_amps(const Survey *survey, guint core);
 int survey_source_core(const Survey *survey, guint node);
 /* Volt-amperes all secondaries of a core deliver with everything on. Only with survey->volts. */
 double survey_delivered(const Survey *survey, guint core);
+double survey_segment_amps(const Survey *survey, guint segment);
 /* Volts of the pair of leads in use. */
 double survey_pair_volts(const Survey *survey, guint core);
 const SurveyLead *survey_lead(const Winding *winding, guint index);

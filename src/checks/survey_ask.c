@@ -31,19 +31,22 @@ magnitude(Phasor amps)
 double
 survey_join_amps(const Survey *survey, guint join)
 {
-  return survey->volts != NULL ? magnitude(survey->volts->join_amps[join]) : (double)NAN;
+  double most = NAN;
+  for (guint i = 0; i < survey->n_amps; i++)
+    most = fmax(most, magnitude(survey->amps[i]->join_amps[join])); /* fmax skips NAN */
+  return most;
 }
 
 double
 survey_conductor_amps(const Survey *survey, guint conductor)
 {
-  if (survey->volts == NULL)
-    return NAN;
-  if (survey->conductor_impedance[conductor] >= 0)
-    return magnitude(survey->volts->impedance_amps[survey->conductor_impedance[conductor]]);
-  if (survey->conductor_join[conductor] >= 0)
+  int impedance = survey->conductor_impedance[conductor];
+  double most = NAN;
+  if (impedance < 0 && survey->conductor_join[conductor] >= 0)
     return survey_join_amps(survey, (guint)survey->conductor_join[conductor]);
-  return NAN;
+  for (guint i = 0; i < survey->n_amps && impedance >= 0; i++)
+    most = fmax(most, magnitude(survey->amps[i]->impedance_amps[impedance]));
+  return most;
 }
 
 const SurveyLead *
@@ -90,24 +93,41 @@ survey_source_core(const Survey *survey, guint node)
   return winding >= 0 ? (int)survey_winding(survey, (guint)winding)->core : -1;
 }
 
-double
-survey_delivered(const Survey *survey, guint core)
+static double
+delivered(const Survey *survey, const Solution *solution, guint core)
 {
-  const Circuit *circuit = survey->context->circuit;
-  Phasor sum = 0;
+  const GArray *segments = survey->context->circuit->segments;
   const GArray *list = survey->cores[core].secondaries;
+  Phasor sum = 0;
   for (guint i = 0; i < list->len; i++) {
-    const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
-    for (guint s = winding->first_segment; s < circuit->segments->len; s++) {
-      const Segment *segment = circuit_item(circuit->segments, Segment, s);
-      if (survey->segment_winding[s] != survey->segment_winding[winding->first_segment])
-        break;
-      Reading reading = solution_reading(survey->volts, segment->a, segment->b);
+    guint winding = g_array_index(list, guint, i);
+    for (guint s = survey_winding(survey, winding)->first_segment;
+         s < segments->len && survey->segment_winding[s] == winding; s++) {
+      const Segment *segment = circuit_item(segments, Segment, s);
+      Reading reading = solution_reading(solution, segment->a, segment->b);
       if (reading.state == READING_LIVE)
-        sum += reading.volts * conj(survey->volts->segment_amps[s]);
+        sum += reading.volts * conj(solution->segment_amps[s]);
     }
   }
   return cabs(sum);
+}
+
+double
+survey_delivered(const Survey *survey, guint core)
+{
+  double most = 0;
+  for (guint i = 0; i < survey->n_amps; i++)
+    most = fmax(most, delivered(survey, survey->amps[i], core));
+  return most;
+}
+
+double
+survey_segment_amps(const Survey *survey, guint segment)
+{
+  double most = 0;
+  for (guint i = 0; i < survey->n_amps; i++)
+    most = fmax(most, magnitude(survey->amps[i]->segment_amps[segment]));
+  return most;
 }
 
 const Device *

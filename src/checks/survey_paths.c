@@ -28,6 +28,35 @@ edge_compare(gconstpointer a, gconstpointer b)
   return one->join - two->join; /* a stable order */
 }
 
+/* A secondary with a lead on a supply line (buck or boost): power passes through it from there,
+ * and what protects that line protects it. */
+static bool
+is_series(const Survey *survey, const Winding *winding)
+{
+  for (guint k = 0; k < winding->leads->len; k++) {
+    guint node = survey_lead(winding, k)->node;
+    if (winding->secondary && survey->landings[node] > 0 &&
+        (survey_feed(survey, node) & FEED_LINE) && !survey->cores[winding->core].fed_backwards)
+      return true;
+  }
+  return false;
+}
+
+static void
+add_series_edges(const Survey *survey, GArray *edges)
+{
+  for (guint w = 0; w < survey->windings->len; w++) {
+    const Winding *winding = survey_winding(survey, w);
+    for (guint k = 1; k < winding->leads->len && is_series(survey, winding); k++) {
+      Edge edge = {.a = survey_lead(winding, k - 1)->node,
+                   .b = survey_lead(winding, k)->node,
+                   .join = -1,
+                   .amps = INFINITY};
+      g_array_append_val(edges, edge);
+    }
+  }
+}
+
 static GArray *
 edges_of(const Survey *survey)
 {
@@ -53,6 +82,7 @@ edges_of(const Survey *survey)
     if (impedance->role == IMPEDANCE_CONDUCTOR && edge.a != 0 && edge.b != 0)
       g_array_append_val(edges, edge);
   }
+  add_series_edges(survey, edges);
   g_array_sort(edges, edge_compare);
   return edges;
 }
@@ -72,7 +102,7 @@ add_winding_sources(Survey *survey, const GArray *windings)
 {
   for (guint i = 0; i < windings->len; i++) {
     const Winding *winding = survey_winding(survey, g_array_index(windings, guint, i));
-    for (guint k = 0; k < winding->leads->len; k++)
+    for (guint k = 0; k < winding->leads->len && !is_series(survey, winding); k++)
       add_source(survey, survey_lead(winding, k)->node);
   }
 }
