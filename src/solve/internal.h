@@ -62,6 +62,7 @@ bool view_impedance_conducts(const Impedance *impedance); /* finite */
 bool view_load_is_port(const CircuitView *view, guint load);
 /* Its admittance may exceed 1/BRANCH_OHMS: its current becomes an unknown. */
 bool view_load_is_stiff(const CircuitView *view, guint load);
+double view_load_stiffness(const CircuitView *view, guint load); /* that admittance, siemens */
 bool view_load_conducts(const CircuitView *view, guint load);
 bool view_coil_conducts(const CircuitView *view, guint coil);
 bool view_motor_conducts(const CircuitView *view, guint motor);

@@ -60,19 +60,37 @@ key_add(GArray *key, guint a, guint b, guint class_)
   g_array_append_vals(key, words, 3);
 }
 
+/* Class bit 4 of the item that comes next in the key, or of the same item in the old one: has it a
+ * current of its own among the unknowns? A value near the limit keeps what it had: crossing it by a
+ * little costs no digits, a new pattern costs the whole reuse. */
+#define OWN_ROW 4U
+static guint
+own_row(const GArray *key, const GArray *old, double siemens)
+{
+  double limit = 1 / BRANCH_OHMS;
+  if (old != NULL)
+    limit *= g_array_index(old, guint, key->len + 2) & OWN_ROW ? 0.1 : 10;
+  return siemens > limit ? OWN_ROW : 0;
+}
+
+static guint
+impedance_class(const GArray *key, const GArray *old, const Impedance *impedance)
+{
+  if (view_impedance_is_tie(impedance))
+    return 0;
+  if (!view_impedance_conducts(impedance))
+    return 1;
+  return 2 + own_row(key, old, 1 / cabs(impedance->z));
+}
+
 static void
-key_linear(GArray *key, const CircuitView *view)
+key_linear(GArray *key, const CircuitView *view, const GArray *old)
 {
   for (guint i = 0; i < view->n_joins; i++)
     key_add(key, view->joins[i].a, view->joins[i].b, 0);
-  for (guint i = 0; i < view->n_impedances; i++) {
-    const Impedance *impedance = &view->impedances[i];
-    guint class_ = view_impedance_is_tie(impedance)      ? 0
-                   : !view_impedance_conducts(impedance) ? 1
-                   : view_impedance_is_small(impedance)  ? 2
-                                                         : 3;
-    key_add(key, impedance->a, impedance->b, class_);
-  }
+  for (guint i = 0; i < view->n_impedances; i++)
+    key_add(key, view->impedances[i].a, view->impedances[i].b,
+            impedance_class(key, old, &view->impedances[i]));
   for (guint i = 0; i < view->n_sources; i++) {
     const Source *source = &view->sources[i];
     key_add(key, source->a, source->b, (source->z == 0 ? 1U : 0U) + (source->emf == 0 ? 2U : 0U));
@@ -86,12 +104,12 @@ key_linear(GArray *key, const CircuitView *view)
 }
 
 static void
-key_loads(GArray *key, const CircuitView *view)
+key_loads(GArray *key, const CircuitView *view, const GArray *old)
 {
   for (guint i = 0; i < view->n_loads; i++)
     key_add(key, view->loads[i].a, view->loads[i].b,
             (view_load_conducts(view, i) ? 1U : 0U) + (view_load_is_port(view, i) ? 2U : 0U) +
-                (view_load_is_stiff(view, i) ? 4U : 0U));
+                own_row(key, old, view_load_stiffness(view, i)));
   for (guint i = 0; i < view->n_coils; i++)
     key_add(key, view->coils[i].a, view->coils[i].b, view_coil_conducts(view, i));
   for (guint i = 0; i < view->n_motors; i++) {
@@ -102,26 +120,36 @@ key_loads(GArray *key, const CircuitView *view)
     key_add(key, view->deltas[i].a, view->deltas[i].b, view->deltas[i].c);
 }
 
+static void
+key_counts(GArray *key, const CircuitView *view)
+{
+  key_add(key, view->n_nodes, view->n_joins, view->n_impedances);
+  key_add(key, view->n_sources, view->n_cores, view->n_segments);
+  key_add(key, view->n_couplings, view->n_loads, view->n_coils);
+  key_add(key, view->n_motors, view->n_deltas, view->linear);
+}
+
+static bool
+same_key(const GArray *a, const GArray *b, guint length)
+{
+  return a->len >= length && b->len >= length &&
+         memcmp(a->data, b->data, length * sizeof(guint)) == 0;
+}
+
+/* old: key of the pattern at hand, or NULL. */
 static GArray *
-key_of(const CircuitView *view)
+key_of(const CircuitView *view, const GArray *old)
 {
   guint items = view->n_joins + view->n_impedances + view->n_sources + view->n_cores +
                 view->n_segments + view->n_couplings + view->n_loads + view->n_coils +
                 2 * view->n_motors + view->n_deltas;
   GArray *key = g_array_sized_new(FALSE, FALSE, sizeof(guint), 3 * items + 16);
-  key_add(key, view->n_nodes, view->n_joins, view->n_impedances);
-  key_add(key, view->n_sources, view->n_cores, view->n_segments);
-  key_add(key, view->n_couplings, view->n_loads, view->n_coils);
-  key_add(key, view->n_motors, view->n_deltas, view->linear);
-  key_linear(key, view);
-  key_loads(key, view);
+  key_counts(key, view);
+  if (old != NULL && !same_key(key, old, key->len)) /* with other counts items lie elsewhere */
+    old = NULL;
+  key_linear(key, view, old);
+  key_loads(key, view, old);
   return key;
-}
-
-static bool
-same_key(const GArray *a, const GArray *b)
-{
-  return a->len == b->len && memcmp(a->data, b->data, a->len * sizeof(guint)) == 0;
 }
 
 /* A source that closes a loop of ideal ones is judged by its volts: not by the pattern alone. */
@@ -138,14 +166,19 @@ void
 session_start(SolveSession *session, const Circuit *circuit, bool linear, bool reuse)
 {
   CircuitView view = view_of(circuit, linear);
-  GArray *key = reuse ? key_of(&view) : NULL;
-  if (session->built)
-    session->built = key != NULL && session->key != NULL && same_key(key, session->key) &&
-                     !volts_matter(session);
+  GArray *old = g_steal_pointer(&session->key);
+  bool same = false;
+  if (reuse && session->built && old != NULL && !volts_matter(session)) {
+    session->key = key_of(&view, old);
+    same = session->key->len == old->len && same_key(session->key, old, old->len);
+  }
+  if (reuse && !same) { /* the pattern to come is classed by the limits themselves */
+    g_clear_pointer(&session->key, g_array_unref);
+    session->key = key_of(&view, NULL);
+  }
+  session->built = same;
   session->view = view;
-  if (session->key != NULL)
-    g_array_unref(session->key);
-  session->key = key;
+  g_clear_pointer(&old, g_array_unref);
 }
 
 /* ---- one state --------------------------------------------------------------------------------

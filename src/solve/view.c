@@ -98,17 +98,22 @@ view_load_is_port(const CircuitView *view, guint load)
   return !view->linear && view->loads[load].behaviour != LOAD_CONSTANT_IMPEDANCE;
 }
 
+double
+view_load_stiffness(const CircuitView *view, guint load)
+{
+  if (!view_load_is_port(view, load))
+    return cabs(view_load_admittance(view, load));
+  Port port = {0};
+  Phasor y, slope;
+  port_from_load(&port, &view->loads[load]);
+  port_admittance(&port, port.low, 1, &y, &slope);
+  return cabs(y);
+}
+
 bool
 view_load_is_stiff(const CircuitView *view, guint load)
 {
-  const Load *l = &view->loads[load];
-  if (!view_load_is_port(view, load))
-    return cabs(view_load_admittance(view, load)) > 1 / BRANCH_OHMS;
-  Port port = {0};
-  Phasor y, slope;
-  port_from_load(&port, l);
-  port_admittance(&port, port.low, 1, &y, &slope);
-  return cabs(y) > 1 / BRANCH_OHMS;
+  return view_load_stiffness(view, load) > 1 / BRANCH_OHMS;
 }
 
 bool

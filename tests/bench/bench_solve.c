@@ -96,9 +96,11 @@ change_values(Circuit *c, double factor)
 static double
 time_edits(SolveSession *session, Circuit *c, int inner, bool reuse)
 {
+  static bool up; /* there and back, or many runs would add up to another circuit */
   double start = now();
   for (int k = 0; k < inner; k++) {
-    change_values(c, k % 2 == 0 ? 1.01 : 1 / 1.01);
+    up = !up;
+    change_values(c, up ? 1.01 : 1 / 1.01);
     if (!reuse)
       session->built = false;
     solution_free(solve_session_solve(session, c, NULL, NULL));
