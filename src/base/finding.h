@@ -10,8 +10,8 @@ G_BEGIN_DECLS
 typedef enum { SIGNAL_DANGER, SIGNAL_WARNING, SIGNAL_CAUTION, SIGNAL_NOTICE } Signal;
 
 typedef struct {
-  const char *check;  /* static: the check's name, "tap-too-low" */
-  const char *title;  /* static: "Tap too low for this supply" */
+  const char *check; /* static: the check's name, "tap-too-low" */
+  const char *title; /* static: "Tap too low for this supply" */
   Signal signal;
   GPtrArray *places;  /* of char *: "T1.H2", "T1", "conductor 101"; owned; may be empty */
   char *message;      /* owned: one or two sentences with the measured and the allowed number */
@@ -28,7 +28,8 @@ void finding_add_place(Finding *finding, const char *format, ...) G_GNUC_PRINTF(
 void finding_free(Finding *finding);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Finding, finding_free)
 
-/* Most severe first, then by check name, then by first place: a stable order for people and tests. */
+/* Most severe first, then by check name, then by first place: a stable order for people and tests.
+ */
 gint finding_compare(gconstpointer a, gconstpointer b); /* for g_ptr_array_sort */
 /* A sheet is sound when nothing above NOTICE was found. findings: GPtrArray of Finding *. */
 gboolean findings_sound(const GPtrArray *findings);

@@ -21,8 +21,8 @@ typedef struct {
 
 /* How a device is laid on the sheet: first mirrored left to right, then turned clockwise. */
 typedef struct {
-  Point at;      /* where the device's own origin lies */
-  int turns;     /* quarter turns clockwise, 0..3 */
+  Point at;  /* where the device's own origin lies */
+  int turns; /* quarter turns clockwise, 0..3 */
   bool mirrored;
 } Placement;
 

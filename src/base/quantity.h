@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* A number with its unit, as a person writes it: "480 V", "10 kA", "250 VA", "14 AWG", "110..125 V".
+/* A number with its unit, as a person writes it: "480 V", "10 kA", "250 VA", "14 AWG", "110..125
+ * V".
  *
  * Ownership: Quantity and QuantityRange are plain values. Functions returning char * give a new
  * string to free with g_free. Reading and writing are independent of locale: the decimal sign is
@@ -40,9 +41,9 @@ typedef enum {
 } Unit;
 
 typedef struct {
-  double value;   /* as written, before the prefix: 10 for "10 kA" */
+  double value; /* as written, before the prefix: 10 for "10 kA" */
   Unit unit;
-  int8_t prefix;  /* power of ten of the prefix as written: 3 for k, 6 for M, -3 m, -6 u */
+  int8_t prefix; /* power of ten of the prefix as written: 3 for k, 6 for M, -3 m, -6 u */
 } Quantity;
 
 typedef struct {
