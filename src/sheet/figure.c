@@ -171,7 +171,7 @@ figure_draw_live(Pen *pen, const FigurePlace *place, const Reading *reading)
       .height = LABEL_RATING_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = place->turns};
   double width = place->mark_only ? 0 : pen_text_width(text, &style);
   Rect box = place->box;
-  if (place->backing)
+  if (place->backing || place->is_patched)
     pen_box(pen, box, NULL, &(PenStyle){.ink = INK_PAPER});
   Point mark = {box.x + box.width / 2, box.y + box.height / 2};
   if (place->turns & 1) {
@@ -290,25 +290,16 @@ draw_landings(Pen *pen, const Document *document, const FigureCache *cache,
 
 /* A lead nobody has landed is live all the same: that is where people get hurt. */
 static void
-draw_live_terminals(Pen *pen, const Document *document, const Device *device,
+draw_live_terminals(Pen *pen, const Document *document, const DeviceEntry *entry,
                     const Solution *solution)
 {
-  int index = document_device_index(document, device->id);
-  for (guint i = 0; index >= 0 && i < device_terminal_count(device); i++) {
+  int index = document_device_index(document, entry->device->id);
+  for (guint i = 0; index >= 0 && i < entry->n_terminals; i++) {
     Reading reading;
-    const Terminal *terminal = device_terminal(device, i);
-    if (document_landings(document, device->id, terminal->name) > 0 ||
-        !figure_reading_to_earth(solution, circuit_node(solution->circuit, (guint)index, i),
-                                 &reading))
-      continue;
-    const double w = 12, h = 2.4;
-    Point at = device_terminal_point(device, i);
-    const Rect boxes[] = {{at.x + 1, at.y - h / 2, w, h},
-                          {at.x - w / 2, at.y + 1, w, h},
-                          {at.x - 1 - w, at.y - h / 2, w, h},
-                          {at.x - w / 2, at.y - 1 - h, w, h}};
-    FigurePlace place = {.box = boxes[device_terminal_side(device, i) & 3]};
-    figure_draw_live(pen, &place, &reading);
+    if (!rect_is_empty(entry->open[i].box) &&
+        figure_reading_to_earth(solution, circuit_node(solution->circuit, (guint)index, i),
+                                &reading))
+      figure_draw_live(pen, &entry->open[i], &reading);
   }
 }
 
@@ -328,7 +319,7 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
   if (style->labels)
     draw_label(pen, entry);
   if (style->energized && style->solution != NULL)
-    draw_live_terminals(pen, document, device, style->solution);
+    draw_live_terminals(pen, document, entry, style->solution);
   pen_end_group(pen);
 }
 
@@ -364,10 +355,16 @@ void
 figure_draw(Pen *pen, const Document *document, const FigureStyle *style)
 {
   const FigureCache *cache = cache_for(document, style);
-  for (guint i = 0; i < cache->conductors->len; i++)
-    figure_draw_conductor_entry(pen, cache, g_ptr_array_index(cache->conductors, i), style);
-  for (guint i = 0; i < cache->devices->len; i++)
-    figure_draw_device_entry(pen, document, cache, g_ptr_array_index(cache->devices, i), style);
+  /* Outlines lie below everything they enclose. */
+  for (int above = 0; above < 2; above++) {
+    for (guint i = 0; above && i < cache->conductors->len; i++)
+      figure_draw_conductor_entry(pen, cache, g_ptr_array_index(cache->conductors, i), style);
+    for (guint i = 0; i < cache->devices->len; i++) {
+      const DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
+      if (entry->is_outline != (bool)above)
+        figure_draw_device_entry(pen, document, cache, entry, style);
+    }
+  }
 }
 
 GArray *

@@ -27,7 +27,7 @@ void figure_draw_device(Pen *pen, const Document *document, const Device *device
 /* One conductor: its route with insulation colour, tracer, dash and wire number. */
 void figure_draw_conductor(Pen *pen, const Document *document, const Conductor *conductor,
                            const FigureStyle *style);
-/* Everything, conductors first. */
+/* Everything: outlines, then conductors, then devices. */
 void figure_draw(Pen *pen, const Document *document, const FigureStyle *style);
 
 /* Bounds on the sheet of the symbol (without labels), and with labels. */

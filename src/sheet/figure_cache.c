@@ -11,6 +11,8 @@ device_entry_unref(DeviceEntry *entry)
     return;
   device_unref(entry->device);
   g_strfreev(entry->lines);
+  g_free(entry->landed);
+  g_free(entry->open);
   g_free(entry);
 }
 
@@ -120,6 +122,11 @@ device_entry_new(FigureCache *cache, const Device *device)
   entry->lines = figure_label_lines(device, entry->heights);
   entry->size = figure_label_size(entry->lines, entry->heights);
   entry->label.box = rect_empty();
+  entry->n_terminals = device_terminal_count(device);
+  entry->landed = g_new0(guint8, entry->n_terminals);
+  entry->open = g_new0(FigurePlace, entry->n_terminals);
+  for (guint i = 0; i < entry->n_terminals; i++)
+    entry->open[i].box = rect_empty();
   if (entry->is_outline)
     index_outline(cache, entry, true);
   figure_index_add(cache->boxes, entry, entry->obstacle);
@@ -136,6 +143,10 @@ device_entry_drop(FigureCache *cache, DeviceEntry *entry)
     index_outline(cache, entry, false);
   figure_index_remove(cache->boxes, entry, entry->obstacle);
   figure_index_remove(cache->labels, entry, entry->label.box);
+  for (guint i = 0; i < entry->n_terminals; i++) {
+    figure_index_remove(cache->labels, entry, entry->open[i].box);
+    figure_cache_touch(cache, entry->open[i].box);
+  }
   figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE));
   figure_cache_touch(cache, entry->label.box);
   device_entry_unref(entry);
@@ -160,7 +171,7 @@ sync_devices(FigureCache *cache, const Document *document)
       entry = device_entry_new(cache, device);
       g_hash_table_insert(cache->by_device, entry->device, entry);
     } else if (entry->owner.order < latest) {
-      figure_cache_touch(cache, entry->label.box); /* overtaken: labels go in document order */
+      figure_cache_touch(cache, entry->symbol); /* overtaken: labels go in document order */
     } else {
       latest = entry->owner.order;
     }
@@ -317,6 +328,27 @@ sort_by_rank(FigureCache *cache)
     ((ConductorEntry *)g_ptr_array_index(cache->in_rank, i))->owner.rank = i + 1;
 }
 
+/* Which terminals conductors end on; where that has changed labels have to be looked at again. */
+static void
+find_landed(FigureCache *cache)
+{
+  for (guint i = 0; i < cache->conductors->len; i++) {
+    const ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
+    for (guint k = 0; k < 2; k++)
+      if (entry->ends[k] != NULL)
+        entry->ends[k]->landed[entry->terminals[k]] |= LANDED_SEEN;
+  }
+  for (guint i = 0; i < cache->devices->len; i++) {
+    DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
+    for (guint k = 0; k < entry->n_terminals; k++) {
+      guint8 now = entry->landed[k] & LANDED_SEEN ? LANDED : 0;
+      if (now != (entry->landed[k] & LANDED))
+        figure_cache_touch(cache, entry->symbol);
+      entry->landed[k] = now;
+    }
+  }
+}
+
 void
 figure_cache_update(FigureCache *cache, const Document *document)
 {
@@ -327,6 +359,7 @@ figure_cache_update(FigureCache *cache, const Document *document)
     return;
   if (conductors_changed)
     sort_by_rank(cache);
+  find_landed(cache);
   figure_cache_find_routes(cache);
   figure_cache_place_labels(cache);
   g_array_set_size(cache->dirty, 0);

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* Places for labels: each tries a list of places in order of preference and takes the one that
  * costs least. Costs are whole numbers, so that they do not depend on the order of neighbours.
- * Devices come first, then wire numbers, then potentials, each in document order: a label makes way
- * for the ones before it only. */
+ * Devices come first, then wire numbers, then live marks of open terminals (nothing else tells of
+ * them), then those of conductors, each in document order: a label makes way for the ones before
+ * it only. */
 #include "sheet/figure_private.h"
 
 #include <math.h>
@@ -15,9 +16,11 @@
 #define COST_BOX 4000
 #define COST_LABEL 5000
 #define COST_LINE 1500
+#define COST_OUTLINE                                                                               \
+  600 /* text may break an enclosure's chain line sooner than cover a conductor */
 #define POTENTIAL_TEXT "88.8 V" /* room is kept for the widest usual text */
 
-typedef enum { LABEL_DEVICE, LABEL_NUMBER, LABEL_POTENTIAL } LabelKind;
+typedef enum { LABEL_DEVICE, LABEL_NUMBER, LABEL_OPEN, LABEL_POTENTIAL } LabelKind;
 
 typedef struct {
   Rect box;
@@ -38,18 +41,32 @@ surroundings_clear(Surroundings *around)
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Surroundings, surroundings_clear)
 
-/* Whether the label in an index entry was placed before the one in hand. */
+static bool
+same_box(const Rect *a, const Rect *b)
+{
+  return memcmp(a, b, sizeof(Rect)) == 0;
+}
+
+static LabelKind
+kind_of(const FigureNear *entry)
+{
+  const FigureOwner *owner = entry->item;
+  const ConductorEntry *conductor = entry->item;
+  const DeviceEntry *device = entry->item;
+  if (owner->is_conductor)
+    return same_box(&conductor->number.box, &entry->box) ? LABEL_NUMBER : LABEL_POTENTIAL;
+  return same_box(&device->label.box, &entry->box) ? LABEL_DEVICE : LABEL_OPEN;
+}
+
+/* Whether the label in an index entry was placed before the one in hand. A device's open terminals
+ * are placed together, after their old places have left the index. */
 static bool
 is_earlier(const FigureNear *entry, LabelKind kind, guint order)
 {
   const FigureOwner *owner = entry->item;
-  LabelKind other = LABEL_DEVICE;
-  if (owner->is_conductor) {
-    const ConductorEntry *conductor = entry->item;
-    bool number = memcmp(&conductor->number.box, &entry->box, sizeof(Rect)) == 0;
-    other = number ? LABEL_NUMBER : LABEL_POTENTIAL;
-  }
-  return other < kind || (other == kind && owner->order < order);
+  LabelKind other = kind_of(entry);
+  return other < kind ||
+         (other == kind && (kind == LABEL_OPEN ? owner->order <= order : owner->order < order));
 }
 
 static void
@@ -107,8 +124,9 @@ place_cost(const Surroundings *around, Rect box, const void *on)
     const Near *line = &g_array_index(around->lines, Near, i);
     /* A patch on the line must not cut into a hop beside it. */
     Rect taken = on != NULL ? rect_grow(line->box, HOP_RADIUS_MM + 0.3) : line->box;
+    const FigureOwner *owner = line->owner;
     if (line->owner != on)
-      cost += overlap_cost(box, taken, COST_LINE);
+      cost += overlap_cost(box, taken, owner->is_conductor ? COST_LINE : COST_OUTLINE);
   }
   return cost;
 }
@@ -327,6 +345,7 @@ place_potential(const FigureCache *cache, const ConductorEntry *entry, Rect wind
   Rect size = {0, 0, pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM, LABEL_RATING_MM + 0.4};
   g_auto(Surroundings) around = look_around(cache, window, LABEL_POTENTIAL, entry->owner.order);
   FigurePlace place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
+  place.is_patched = true;
   if (cost < COST_LINE)
     return place;
   size = (Rect){0, 0, LIVE_MARK_MM, LABEL_RATING_MM + 0.4};
@@ -335,12 +354,56 @@ place_potential(const FigureCache *cache, const ConductorEntry *entry, Rect wind
   return place;
 }
 
+/* Outwards from the terminal, to its sides, further out; then the mark alone, close by. */
+static FigurePlace
+place_open(const FigureCache *cache, const DeviceEntry *entry, guint terminal, Rect window)
+{
+  static const Point out[] = {{1, 0}, {0, 1}, {-1, 0}, {0, -1}};
+  TextStyle style = {.height = LABEL_RATING_MM};
+  double height = LABEL_RATING_MM + 0.4;
+  const double widths[] = {pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM, LIVE_MARK_MM};
+  Point at = device_terminal_point(entry->device, terminal);
+  Point way = out[device_terminal_side(entry->device, terminal) & 3];
+  g_auto(Surroundings) around = look_around(cache, window, LABEL_OPEN, entry->owner.order);
+  Choice choice = {.around = &around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  for (guint w = 0; w < 2; w++)
+    for (int far = 0; far < 3; far++)
+      for (int side = 0; side < 3; side++) {
+        double along = 1.0 + far * 2.5 + (way.x < 0 || way.x > 0 ? widths[w] : height) / 2;
+        double across = (side == 0 ? 0 : side == 1 ? -1.0 : 1.0) * (height / 2 + 1.1);
+        Point middle = {at.x + way.x * along + fabs(way.y) * across * 3,
+                        at.y + way.y * along + fabs(way.x) * across};
+        Rect box = {middle.x - widths[w] / 2, middle.y - height / 2, widths[w], height};
+        consider(&choice, (FigurePlace){.box = box, .align = TEXT_MIDDLE, .mark_only = w == 1},
+                 (gint64)w * 1000 + far * 60 + side * 20, NULL);
+      }
+  choice.best.is_patched = choice.cost < COST_LINE;
+  return choice.best;
+}
+
+static void
+place_open_terminals(FigureCache *cache, DeviceEntry *entry, Rect window)
+{
+  g_autofree FigurePlace *before = g_memdup2(entry->open, entry->n_terminals * sizeof *before);
+  for (guint i = 0; i < entry->n_terminals; i++)
+    figure_index_remove(cache->labels, entry, entry->open[i].box);
+  for (guint i = 0; i < entry->n_terminals; i++) {
+    entry->open[i] =
+        entry->landed[i] ? (FigurePlace){.box = rect_empty()} : place_open(cache, entry, i, window);
+    figure_index_add(cache->labels, entry, entry->open[i].box);
+    if (same_box(&before[i].box, &entry->open[i].box))
+      continue;
+    figure_cache_touch(cache, before[i].box);
+    figure_cache_touch(cache, entry->open[i].box);
+  }
+}
+
 /* --- all of them --- */
 
 static void
 put_label(FigureCache *cache, gpointer owner, FigurePlace *label, FigurePlace place)
 {
-  if (memcmp(&label->box, &place.box, sizeof(Rect)) != 0) {
+  if (!same_box(&label->box, &place.box)) {
     figure_index_remove(cache->labels, owner, label->box);
     figure_cache_touch(cache, label->box);
     figure_index_add(cache->labels, owner, place.box);
@@ -356,6 +419,21 @@ device_window(const DeviceEntry *entry)
   return rect_grow(entry->symbol, reach);
 }
 
+static void
+place_conductor_labels(FigureCache *cache, LabelKind kind)
+{
+  for (guint i = 0; i < cache->conductors->len; i++) {
+    ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
+    Rect window = rect_grow(entry->bounds, REACH_MM);
+    if (entry->route == NULL || !figure_cache_is_touched(cache, window))
+      continue;
+    if (kind == LABEL_NUMBER)
+      put_label(cache, entry, &entry->number, place_number(cache, entry, window));
+    else
+      put_label(cache, entry, &entry->potential, place_potential(cache, entry, window));
+  }
+}
+
 void
 figure_cache_place_labels(FigureCache *cache)
 {
@@ -365,17 +443,12 @@ figure_cache_place_labels(FigureCache *cache)
     if (rect_is_empty(entry->label.box) || figure_cache_is_touched(cache, window))
       put_label(cache, entry, &entry->label, place_device(cache, entry, window));
   }
-  for (int kind = LABEL_NUMBER; kind <= LABEL_POTENTIAL; kind++)
-    for (guint i = 0; i < cache->conductors->len; i++) {
-      ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
-      if (entry->route == NULL)
-        continue;
-      FigurePlace *label = kind == LABEL_NUMBER ? &entry->number : &entry->potential;
-      Rect window = rect_grow(entry->bounds, REACH_MM);
-      if (!figure_cache_is_touched(cache, window))
-        continue;
-      put_label(cache, entry, label,
-                kind == LABEL_NUMBER ? place_number(cache, entry, window)
-                                     : place_potential(cache, entry, window));
-    }
+  place_conductor_labels(cache, LABEL_NUMBER);
+  for (guint i = 0; i < cache->devices->len; i++) {
+    DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
+    Rect window = rect_grow(entry->symbol, 2 * REACH_MM);
+    if (figure_cache_is_touched(cache, window))
+      place_open_terminals(cache, entry, window);
+  }
+  place_conductor_labels(cache, LABEL_POTENTIAL);
 }

@@ -16,13 +16,17 @@ G_BEGIN_DECLS
 #define HOP_RADIUS_MM 1.0
 #define LIVE_MARK_MM 2.2 /* room for the bolt before the volts */
 
+#define LANDED 1
+#define LANDED_SEEN 2 /* while an update counts */
+
 /* A label's place. Empty box: there is none. */
 typedef struct {
   Rect box;
   TextAlign align;
-  int turns;      /* 0, or 3 along an upright conductor */
-  bool backing;   /* lies on its own conductor, on a patch of paper */
-  bool mark_only; /* of potentials: room for the live mark, none for the volts */
+  int turns;       /* 0, or 3 along an upright conductor */
+  bool backing;    /* lies on its own conductor, on a patch of paper */
+  bool mark_only;  /* of potentials: room for the live mark, none for the volts */
+  bool is_patched; /* paper below it: it may lie across the line of an outline */
 } FigurePlace;
 
 /* Common start of both entries, so that an index can hold either. */
@@ -45,6 +49,9 @@ typedef struct {
   double heights[2]; /* of the designation and of the nameplate lines */
   Rect size;         /* of the label, at 0, 0 */
   FigurePlace label;
+  guint n_terminals;
+  guint8 *landed;    /* by terminal: LANDED when a conductor ends there */
+  FigurePlace *open; /* by terminal: the live mark of one where none does */
 } DeviceEntry;
 
 typedef struct {
@@ -65,7 +72,7 @@ struct FigureCache {
   FigureIndex *boxes;    /* obstacles; DeviceEntry */
   FigureIndex *outlines; /* symbols of outlines; DeviceEntry */
   FigureIndex *lines;    /* stretches of routes and edges of outlines; FigureOwner */
-  FigureIndex *labels;   /* FigureOwner; of devices, then numbers, then potentials */
+  FigureIndex *labels;   /* FigureOwner; of devices, numbers, potentials, open terminals */
   GPtrArray *in_rank;    /* conductor entries in the order of routing */
   GArray *dirty;         /* of Rect: where this update has changed something */
   Rect dirty_bounds;     /* round all of them */

@@ -31,7 +31,10 @@ figure_cache_symbol_box(const FigureCache *cache, const Device *device)
 static Rect
 device_bounds(const DeviceEntry *entry)
 {
-  return rect_union(entry->symbol, entry->label.box);
+  Rect bounds = rect_union(entry->symbol, entry->label.box);
+  for (guint i = 0; i < entry->n_terminals; i++)
+    bounds = rect_union(bounds, entry->open[i].box);
+  return bounds;
 }
 
 static Rect

@@ -168,6 +168,9 @@ each_label(const FigureCache *cache, void (*act)(const FigureCache *, Rect, cons
     const DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
     assert_false(rect_is_empty(entry->label.box));
     act(cache, entry->label.box, NULL);
+    for (guint k = 0; k < entry->n_terminals; k++)
+      if (!rect_is_empty(entry->open[k].box))
+        act(cache, entry->open[k].box, NULL);
   }
   for (guint i = 0; i < cache->conductors->len; i++) {
     const ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
@@ -484,6 +487,8 @@ check_same(const FigureCache *kept, const FigureCache *fresh)
     const DeviceEntry *b = g_ptr_array_index(fresh->devices, i);
     assert_ptr_equal(a->device, b->device);
     assert_memory_equal(&a->label.box, &b->label.box, sizeof(Rect));
+    for (guint k = 0; k < a->n_terminals; k++)
+      assert_memory_equal(&a->open[k].box, &b->open[k].box, sizeof(Rect));
   }
   for (guint i = 0; i < kept->conductors->len; i++) {
     const ConductorEntry *a = g_ptr_array_index(kept->conductors, i);
