@@ -137,8 +137,8 @@ add_unused_leads(GPtrArray *cautions, const Inspection *inspection, const Landin
     if (caution == NULL) {
       caution = add(cautions, "unused-leads", SIGNAL_WARNING, true,
                     g_strdup("Unused leads are live when the unit is energized."));
-      say(caution, g_strdup("Each has a cap of its own. Never join two, never cut one short of its "
-                            "cap."));
+      say(caution, g_strdup("Every one needs a cap of its own. Never join two, never cut one "
+                            "short of its cap."));
     }
     g_autofree char *ground = facts_volts(inspection, lead->to_ground);
     g_autofree char *common = facts_volts(inspection, lead->to_common);

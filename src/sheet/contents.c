@@ -121,6 +121,7 @@ contents_add(Flow *flow, const Inspection *inspection, const Landings *landings,
   add_cautions(&adder, cautions, false);
   add_table(&adder, facts_readings_table(inspection, false), false);
   add_table(&adder, facts_wires_table(inspection), false);
+  add_table(&adder, facts_protection_table(inspection, landings), true);
   flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection, landings),
                                  &frame->lettering));
   add_table(&adder, facts_parts_table(inspection), false);

@@ -53,6 +53,9 @@ char *facts_digest(const Document *document);
 /* "2 DANGER, 1 CAUTION"; "none" when there are none. New string. */
 char *facts_finding_counts(const Inspection *inspection);
 
+/* Amperes of every conductor; NAN where unknown. Free with g_free. */
+double *facts_conductor_amps(const Inspection *inspection);
+
 /* Tables; NULL when there is nothing to list. brief: for a label, only what one needs at the open
  * door, in few columns. */
 Table *facts_leads_table(const Inspection *inspection, const Landings *landings, guint device,
@@ -60,6 +63,7 @@ Table *facts_leads_table(const Inspection *inspection, const Landings *landings,
 Table *facts_supply_table(const Inspection *inspection);
 Table *facts_wires_table(const Inspection *inspection);
 Table *facts_readings_table(const Inspection *inspection, bool brief);
+Table *facts_protection_table(const Inspection *inspection, const Landings *landings);
 Table *facts_parts_table(const Inspection *inspection);
 Table *facts_findings_table(const Inspection *inspection, bool brief);
 

@@ -14,9 +14,8 @@ landing_text(const Landing *landing)
   return g_strdup_printf("%s.%s", landing->device, landing->terminal);
 }
 
-/* Amperes of every conductor; NAN where unknown. Free with g_free. */
-static double *
-conductor_amps(const Inspection *inspection)
+double *
+facts_conductor_amps(const Inspection *inspection)
 {
   const Circuit *circuit = inspection->circuit;
   const guint n = document_conductor_count(inspection->document);
@@ -73,7 +72,7 @@ facts_wires_table(const Inspection *inspection)
                                         {.title = "Amperes", .numeric = true}};
   const Document *document = inspection->document;
   const guint n = document_conductor_count(document);
-  g_autofree double *amps = conductor_amps(inspection);
+  g_autofree double *amps = facts_conductor_amps(inspection);
 
   if (n == 0)
     return NULL;

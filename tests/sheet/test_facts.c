@@ -94,6 +94,32 @@ test_wires(void **state)
   assert_true(fabs(value - 90 / leading_number(table_cell(table, row, 7))) < 0.03);
 }
 
+/* 250 VA at 480 V: 0.521 A; Table 450.3(B) allows 250 % of it with secondary protection, 1.30 A,
+ * and at most 300 % below 2 A without, 1.56 A. 16 AWG stands behind 10 A at most, 14 AWG behind 15
+ * A (240.4(D)). */
+static void
+test_protection(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(Landings) landings = landings_new(document);
+  g_autoptr(Table) table = facts_protection_table(inspection, landings);
+  (void)state;
+
+  const guint primary = (guint)find_row(table, "T1 primary");
+  assert_true(fabs(leading_number(table_cell(table, primary, 1)) - 250.0 / 480) < 0.001);
+  assert_string_equal(table_cell(table, primary, 4), "450.3(B)");
+  const char *limit = table_cell(table, primary, 3);
+  assert_true(fabs(leading_number(limit + strlen("device up to ")) - 1.30) < 0.005);
+  assert_non_null(strstr(limit, "1.56 A with none on the secondary"));
+  const guint fuse = (guint)find_row(table, "FU1");
+  assert_string_equal(table_cell(table, fuse, 3), "continuous load up to 0.800 A");
+  assert_string_equal(table_cell(table, (guint)find_row(table, "14 AWG copper (6)"), 3),
+                      "device up to 15.0 A");
+  assert_string_equal(table_cell(table, (guint)find_row(table, "16 AWG copper (3)"), 3),
+                      "device up to 10.0 A");
+}
+
 static void
 test_readings_with_measured(void **state)
 {
@@ -251,9 +277,13 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_leads),    cmocka_unit_test(test_unused_leads),
-      cmocka_unit_test(test_wires),    cmocka_unit_test(test_readings_with_measured),
-      cmocka_unit_test(test_cautions), cmocka_unit_test(test_cautions_of_an_unsound_diagram),
+      cmocka_unit_test(test_leads),
+      cmocka_unit_test(test_unused_leads),
+      cmocka_unit_test(test_wires),
+      cmocka_unit_test(test_protection),
+      cmocka_unit_test(test_readings_with_measured),
+      cmocka_unit_test(test_cautions),
+      cmocka_unit_test(test_cautions_of_an_unsound_diagram),
       cmocka_unit_test(test_digest),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
