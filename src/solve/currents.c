@@ -93,7 +93,8 @@ fill_users(const SolveSession *session, const DiscreteState *state, Solution *so
     }
   for (guint i = 0; i < view->n_deltas; i++) {
     const DeltaLoad *delta = &view->deltas[i];
-    view_delta_matrix(delta, y);
+    const Topology *t = &session->topology;
+    view_delta_matrix(delta, !t->grounded[t->island_of_net[t->net_of_node[delta->a]]], y);
     fill_three(session, (guint[]){delta->a, delta->b, delta->c}, y, &solution->delta_amps[3 * i]);
   }
 }

@@ -248,7 +248,7 @@ stamp_loads(Stamper *s)
     const DeltaLoad *delta = &view->deltas[i];
     int rows[3] = {row_of(s, delta->a), row_of(s, delta->b), row_of(s, delta->c)};
     Phasor y[3][3];
-    view_delta_matrix(delta, y);
+    view_delta_matrix(delta, !s->t->grounded[s->t->island_of_net[s->t->net_of_node[delta->a]]], y);
     put_matrix(s, rows, y);
   }
 }

@@ -68,8 +68,10 @@ bool view_coil_conducts(const CircuitView *view, guint coil);
 bool view_motor_conducts(const CircuitView *view, guint motor);
 /* The 3x3 admittance of a motor between its terminals and earth-free star, by rows. */
 void view_motor_matrix(const Motor *motor, bool backwards, Phasor y[3][3]);
-/* Line currents of a delta element per volt at a, b, c. */
-void view_delta_matrix(const DeltaLoad *delta, Phasor y[3][3]);
+/* Line currents of a delta element per volt at a, b, c. A matrix from outside may be rounded, so
+ * that its currents do not quite cancel; the rest returns through earth, or where the island floats
+ * through c. */
+void view_delta_matrix(const DeltaLoad *delta, bool floats, Phasor y[3][3]);
 
 /* ---- topology: nets, islands, references --------------------------------------------------- */
 typedef struct {

@@ -100,8 +100,7 @@ three(Ledger *l, guint a, guint b, guint c, const Phasor *amps)
   }
 }
 
-/* A matrix from outside may be rounded, so that its three currents do not quite cancel: the rest
- * returns through earth, as the equations have it. */
+/* What does not cancel returns through earth: see view_delta_matrix. */
 static void
 account_delta(Ledger *l, const DeltaLoad *delta, const Phasor *amps)
 {

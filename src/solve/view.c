@@ -155,7 +155,7 @@ view_motor_matrix(const Motor *motor, bool backwards, Phasor y[3][3])
 }
 
 void
-view_delta_matrix(const DeltaLoad *delta, Phasor y[3][3])
+view_delta_matrix(const DeltaLoad *delta, bool floats, Phasor y[3][3])
 {
   for (int row = 0; row < 3; row++) {
     const Phasor *line = delta->y[row];
@@ -163,4 +163,6 @@ view_delta_matrix(const DeltaLoad *delta, Phasor y[3][3])
     y[row][1] = line[1] - line[0];
     y[row][2] = line[2] - line[1];
   }
+  for (int column = 0; floats && column < 3; column++)
+    y[2][column] = -y[0][column] - y[1][column];
 }

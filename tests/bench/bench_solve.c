@@ -113,10 +113,10 @@ time_library(const Circuit *c)
 {
 #ifdef HAVE_SPICE
   g_autoptr(Solution) s = solution_new(c, NULL);
-  Phasor *volts = g_new0(Phasor, c->n_nodes), *amps = g_new0(Phasor, MAX(c->sources->len, 1));
-  double seconds = spice_solve(c, s, volts, amps) ? spice_seconds() : nan("");
-  g_free(volts);
-  g_free(amps);
+  SpiceResult result;
+  spice_result_init(&result, c);
+  double seconds = spice_solve(c, s, &result) ? spice_seconds() : nan("");
+  spice_result_clear(&result);
   return seconds * 1e6;
 #else
   (void)c;

@@ -9,12 +9,14 @@
 typedef struct {
   const Circuit *circuit;
   const Solution *solution;
+  SpiceResult *result;
   GPtrArray *deck; /* lines, owned */
   guint next;      /* auxiliary nodes and names */
 } Deck;
 
-static Phasor *result_volts, *result_amps;
-static guint result_nodes, result_sources, results_seen;
+static SpiceResult *results;
+static const Circuit *results_of;
+static guint results_seen;
 static double last_seconds;
 
 static void line(Deck *d, const char *format, ...) G_GNUC_PRINTF(2, 3);
@@ -137,6 +139,7 @@ joins(Deck *d)
     if (!d->solution->join_closed[i] || a == b)
       continue;
     parent[a] = b;
+    d->result->join_known[i] = true;
     line(d, "vj%u %s %s 0", i, node(join->a), node(join->b));
   }
   g_free(parent);
@@ -261,8 +264,7 @@ on_text(char *text, int id, void *data)
 {
   (void)id;
   (void)data;
-  if (g_getenv("SPICE_TALKS") != NULL || strstr(text, "rror") != NULL ||
-      strstr(text, "singular") != NULL)
+  if (strstr(text, "rror") != NULL || strstr(text, "singular") != NULL)
     fprintf(stderr, "%s\n", text);
   return 0;
 }
@@ -287,15 +289,28 @@ on_exit_request(int status, NG_BOOL now, NG_BOOL quit, int id, void *data)
   return 0;
 }
 
+/* "vs12#branch": the current through a voltage source, from its first node inside to its second. */
+static void
+take_branch(const char *name, Phasor amps)
+{
+  unsigned index;
+  char kind;
+  if (sscanf(name, "v%c%u#branch", &kind, &index) != 2)
+    return;
+  if (kind == 's' && index < results_of->sources->len)
+    results->source_amps[index] = -amps;
+  else if (kind == 'w' && index < results_of->segments->len)
+    results->segment_amps[index] = amps;
+  else if (kind == 'j' && index < results_of->joins->len)
+    results->join_amps[index] = amps;
+}
+
 static int
 on_data(pvecvaluesall values, int count, int id, void *data)
 {
   (void)count;
   (void)id;
   (void)data;
-  if (g_getenv("SPICE_TALKS") != NULL)
-    for (int i = 0; i < values->veccount && i < 5; i++)
-      fprintf(stderr, "data %s\n", values->vecsa[i]->name);
   for (int i = 0; i < values->veccount; i++) {
     const char *name = values->vecsa[i]->name;
     Phasor value = CMPLX(values->vecsa[i]->creal, values->vecsa[i]->cimag);
@@ -304,11 +319,12 @@ on_data(pvecvaluesall values, int count, int id, void *data)
     if (g_ascii_strncasecmp(name, "v(", 2) == 0)
       name += 2;
     if (sscanf(name, "n%u%8s", &index, rest) >= 1 && (*rest == '\0' || *rest == ')') &&
-        index < result_nodes) {
-      result_volts[index] = value;
+        index < results_of->n_nodes) {
+      results->volts[index] = value;
       results_seen++;
-    } else if (sscanf(name, "vs%u#branc%1s", &index, rest) == 2 && index < result_sources)
-      result_amps[index] = -value;
+    } else {
+      take_branch(name, value);
+    }
   }
   return 0;
 }
@@ -340,11 +356,30 @@ command(const char *text)
   ngSpice_Command(copy);
 }
 
-bool
-spice_solve(const Circuit *circuit, const Solution *solution, Phasor *node_volts,
-            Phasor *source_amps)
+void
+spice_result_init(SpiceResult *result, const Circuit *circuit)
 {
-  Deck d = {.circuit = circuit, .solution = solution};
+  result->volts = g_new0(Phasor, circuit->n_nodes);
+  result->source_amps = g_new0(Phasor, circuit->sources->len + 1);
+  result->segment_amps = g_new0(Phasor, circuit->segments->len + 1);
+  result->join_amps = g_new0(Phasor, circuit->joins->len + 1);
+  result->join_known = g_new0(bool, circuit->joins->len + 1);
+}
+
+void
+spice_result_clear(SpiceResult *result)
+{
+  g_free(result->volts);
+  g_free(result->source_amps);
+  g_free(result->segment_amps);
+  g_free(result->join_amps);
+  g_free(result->join_known);
+}
+
+bool
+spice_solve(const Circuit *circuit, const Solution *solution, SpiceResult *result)
+{
+  Deck d = {.circuit = circuit, .solution = solution, .result = result};
   d.deck = g_ptr_array_new_with_free_func(g_free);
   line(&d, "differential test");
   line(&d, ".options noopac");
@@ -358,15 +393,9 @@ spice_solve(const Circuit *circuit, const Solution *solution, Phasor *node_volts
   line(&d, ".ac lin 1 %.17g %.17g", 1 / (2 * G_PI), 1 / (2 * G_PI));
   line(&d, ".end");
   g_ptr_array_add(d.deck, NULL);
-  if (g_getenv("SPICE_TALKS") != NULL)
-    for (guint i = 0; i + 1 < d.deck->len; i++)
-      fprintf(stderr, "%s\n", (char *)g_ptr_array_index(d.deck, i));
-  result_volts = node_volts;
-  result_amps = source_amps;
-  result_nodes = circuit->n_nodes;
-  result_sources = circuit->sources->len;
+  results = result;
+  results_of = circuit;
   results_seen = 0;
-  memset(node_volts, 0, circuit->n_nodes * sizeof *node_volts);
   start_library();
   gint64 begin = g_get_monotonic_time();
   ngSpice_Circ((char **)d.deck->pdata);

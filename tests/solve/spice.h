@@ -8,11 +8,19 @@
 
 G_BEGIN_DECLS
 
+typedef struct {
+  Phasor *volts;        /* n_nodes: to ground; where an island floats, to its lowest node */
+  Phasor *source_amps;  /* out of a */
+  Phasor *segment_amps; /* into a */
+  Phasor *join_amps;    /* a to b; only where join_known */
+  bool *join_known;     /* closed, and no loop of joints */
+} SpiceResult;
+void spice_result_init(SpiceResult *result, const Circuit *circuit);
+void spice_result_clear(SpiceResult *result);
+
 /* Solves a linear circuit (loads count as impedances, cores do not saturate) in the states the
- * solution found for coils and motors. node_volts: n_nodes, to ground; where an island floats, to
- * its lowest node. source_amps: out of a. False with a message on stderr on failure. */
-bool spice_solve(const Circuit *circuit, const Solution *solution, Phasor *node_volts,
-                 Phasor *source_amps);
+ * solution found for coils and motors. False on failure. */
+bool spice_solve(const Circuit *circuit, const Solution *solution, SpiceResult *result);
 /* Seconds the last call spent parsing and running. */
 double spice_seconds(void);
 

@@ -35,6 +35,8 @@ table_read(const char *path, GError **error)
   g_autofree char *text = NULL;
   if (!g_file_get_contents(path, &text, NULL, error))
     return NULL;
+  if (g_str_has_prefix(text, "\xef\xbb\xbf")) /* a byte order mark is no part of a heading */
+    memmove(text, text + 3, strlen(text + 3) + 1);
   Table *table = g_new0(Table, 1);
   table->rows = g_ptr_array_new_with_free_func((GDestroyNotify)g_ptr_array_unref);
   g_auto(GStrv) lines = g_strsplit(text, "\n", -1);

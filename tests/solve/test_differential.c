@@ -47,14 +47,25 @@ compare_volts(const Circuit *c, const Solution *s, const Phasor *theirs, Worst *
   return largest > 0 ? difference / largest : difference;
 }
 
+static void
+compare_current(Phasor ours, Phasor theirs, double *largest, double *difference)
+{
+  *largest = fmax(*largest, cabs(theirs));
+  *difference = fmax(*difference, cabs(ours - theirs));
+}
+
+/* Currents of sources, windings and joints. */
 static double
-compare_amps(const Circuit *c, const Solution *s, const Phasor *theirs)
+compare_amps(const Circuit *c, const Solution *s, const SpiceResult *theirs)
 {
   double largest = 1e-3, difference = 0; /* an unloaded network's currents are rounding */
-  for (guint i = 0; i < c->sources->len; i++) {
-    largest = fmax(largest, cabs(theirs[i]));
-    difference = fmax(difference, cabs(s->source_amps[i] - theirs[i]));
-  }
+  for (guint i = 0; i < c->sources->len; i++)
+    compare_current(s->source_amps[i], theirs->source_amps[i], &largest, &difference);
+  for (guint i = 0; i < c->segments->len; i++)
+    compare_current(s->segment_amps[i], theirs->segment_amps[i], &largest, &difference);
+  for (guint i = 0; i < c->joins->len; i++)
+    if (theirs->join_known[i] && !s->join_split_assumed[i])
+      compare_current(s->join_amps[i], theirs->join_amps[i], &largest, &difference);
   return difference / largest;
 }
 
@@ -68,14 +79,16 @@ compare_network(GRand *random, guint number, Worst *worst)
   g_autoptr(Solution) s = solution_new(c, &error);
   if (s == NULL)
     fail_msg("network %u refused: %s", number, error->message);
-  g_autofree Phasor *volts = g_new0(Phasor, c->n_nodes);
-  g_autofree Phasor *amps = g_new0(Phasor, MAX(c->sources->len, 1));
-  assert_true(spice_solve(c, s, volts, amps));
-  double apart = compare_volts(c, s, volts, worst), apart_amps = compare_amps(c, s, amps);
+  SpiceResult theirs;
+  spice_result_init(&theirs, c);
+  assert_true(spice_solve(c, s, &theirs));
+  double apart = compare_volts(c, s, theirs.volts, worst);
+  double apart_amps = compare_amps(c, s, &theirs);
+  spice_result_clear(&theirs);
   if (!(apart < 1e-6))
     fail_msg("network %u: volts differ by %.2e of the largest", number, apart);
   if (!(apart_amps < 1e-6))
-    fail_msg("network %u: source currents differ by %.2e of the largest", number, apart_amps);
+    fail_msg("network %u: currents differ by %.2e of the largest", number, apart_amps);
   worst->volts = fmax(worst->volts, apart);
   worst->amps = fmax(worst->amps, apart_amps);
   worst->devices += random_device_count(c);
@@ -92,7 +105,7 @@ test_random_networks(void **state)
   for (guint i = 0; i < count; i++)
     compare_network(random, i, &worst);
   printf("%u networks, %u devices, %u nodes, %u islands live, %u dead, %u floating\n"
-         "largest difference: volts %.2e, source amperes %.2e (of each network's largest)\n",
+         "largest difference: volts %.2e, amperes %.2e (of each network's largest)\n",
          count, worst.devices, worst.nodes, worst.live, worst.dead, worst.floating, worst.volts,
          worst.amps);
   assert_true(worst.floating > count / 4);
