@@ -2,6 +2,7 @@
 /* The supply: what its readings say and whether they can be right. */
 #include "checks/check_list.h"
 #include "checks/survey.h"
+#include "tables/nominal_systems.h"
 #include "tables/voltage_ranges.h"
 
 #include <math.h>
@@ -135,6 +136,23 @@ report_off_nominal(const Check *check, CheckContext *context, const CircuitSuppl
     finding->signal = SIGNAL_NOTICE;
 }
 
+static void
+report_no_system(const Check *check, CheckContext *context, const CircuitSupply *supply,
+                 double mean)
+{
+  const Survey *survey = context->survey;
+  const char *id = survey_device_name(survey, supply->device);
+  double nominal = nominal_volts_nearest(mean);
+  check_report(
+      check, context,
+      g_strdup_printf("%s measures %s, which no standard system has; the nearest is %s, %s "
+                      "away.",
+                      id, VOLTS(mean), VOLTS(nominal), PERCENT(100 * fabs(mean / nominal - 1))),
+      g_strdup("Prove the meter on a known source and measure again; then ask the utility "
+               "or look upstream before a lead is chosen."),
+      id, NULL);
+}
+
 void
 check_supply_off_nominal(const Check *check, CheckContext *context)
 {
@@ -142,7 +160,7 @@ check_supply_off_nominal(const Check *check, CheckContext *context)
     const CircuitSupply *supply = supply_at(context, i);
     const SupplySystem *system = &supply->system;
     if (system->class_ == SYSTEM_UNKNOWN || system->class_ == SYSTEM_IMPOSSIBLE ||
-        system->nominal_line <= 0 || system->lost_phase)
+        system->lost_phase)
       continue;
     double sum = 0;
     guint n = 0;
@@ -156,7 +174,10 @@ check_supply_off_nominal(const Check *check, CheckContext *context)
       sum = cabs(system->line_phasor[0] - system->neutral_phasor);
       n = 1;
     }
-    report_off_nominal(check, context, supply, sum / n);
+    if (system->nominal_line > 0)
+      report_off_nominal(check, context, supply, sum / n);
+    else if (sum > 0)
+      report_no_system(check, context, supply, sum / n);
   }
 }
 

@@ -161,17 +161,24 @@ nominal_system_to_ground(const char *system)
 }
 
 double
-nominal_volts_near(double volts)
+nominal_volts_nearest(double volts)
 {
-  double best = 0, distance = log(1.12);
-  if (!(volts > 0))
+  double best = 0, distance = INFINITY;
+  if (!(volts > 0) || isinf(volts))
     return 0;
   for (gsize i = 0; i < G_N_ELEMENTS(nominal_volts); i++) {
     double here = fabs(log(volts / nominal_volts[i]));
-    if (here <= distance) {
+    if (here < distance) {
       distance = here;
       best = nominal_volts[i];
     }
   }
   return best;
+}
+
+double
+nominal_volts_near(double volts)
+{
+  double nearest = nominal_volts_nearest(volts);
+  return nearest > 0 && fabs(log(volts / nearest)) <= log(1.12) ? nearest : 0;
 }

@@ -34,5 +34,7 @@ double nominal_system_to_ground(const char *system);
 /* The standard nominal line-to-line (or one-phase) volts nearest to a measured figure, by ratio;
  * 0 when none is within 12 %. */
 double nominal_volts_near(double volts);
+/* The nearest however far; 0 when volts is no voltage. */
+double nominal_volts_nearest(double volts);
 
 G_END_DECLS

@@ -124,6 +124,9 @@ test_nominal_systems(void **state)
   assert_close(nominal_volts_near(229), 240, 0);
   assert_close(nominal_volts_near(213), 208, 0);
   assert_close(nominal_volts_near(55), 0, 0);
+  assert_close(nominal_volts_nearest(102), 120, 0);
+  assert_close(nominal_volts_nearest(1e4), 600, 0);
+  assert_close(nominal_volts_nearest(0), 0, 0);
   assert_close(nominal_volts_near(NAN), 0, 0);
 }
 
