@@ -187,7 +187,7 @@ draw_number(Pen *pen, const ConductorEntry *entry)
   figure_draw_line_of_text(
       pen, place->box, conductor_text(entry->conductor, CONDUCTOR_NUMBER),
       &(TextStyle){
-          .height = LABEL_SMALL_MM, .align = TEXT_MIDDLE, .ink = INK_LINE, .turns = place->turns});
+          .height = place->height, .align = TEXT_MIDDLE, .ink = INK_LINE, .turns = place->turns});
 }
 
 /* The live mark and the volts to ground. */

@@ -293,19 +293,22 @@ consider_stretch(Choice *choice, const ConductorEntry *entry, const Stretch *s, 
   /* On both sides of the patch enough has to remain to see whether the line is dashed. */
   double least = figure_is_field_wiring(entry->conductor) ? 5.0 : 1.5;
   double shift = size.height / 2 + LINE_MARGIN_MM + 0.05;
+  /* Without a patch a number needs no margin of its own: lines keep theirs. */
+  double bare = kind == LABEL_NUMBER ? size.width - 1.0 : size.width;
   const gint64 on_line = kind == LABEL_NUMBER ? 0 : 900, beside_line = 400 - on_line / 3;
-  for (int k = 0; k < 41; k++) {
-    double t = 0.5 + (k & 1 ? 1 : -1) * ((k + 1) / 2) * GRID_STEP_MM / MAX(s->length, 1e-3);
+  const double step = CLAMP(s->length / 48, 0.25, GRID_STEP_MM);
+  for (int k = 0; k < 49; k++) {
+    double t = 0.5 + (k & 1 ? 1 : -1) * ((k + 1) / 2) * step / MAX(s->length, 1e-3);
     if (t < 0 || t > 1)
       break;
     double room = MIN(t, 1 - t) * s->length - size.width / 2;
-    gint64 here = preference + k * 8;
+    gint64 here = preference + llround(k * step * 3.2);
     if (room >= 1.2)
       consider(choice, along(s, t, size.width, size.height, 0, true),
                here + on_line + (room < least ? 600 : 0), entry);
     here += beside_line + (room < 0 ? 200 : 0); /* longer than its stretch */
-    consider(choice, along(s, t, size.width, size.height, shift, false), here, NULL);
-    consider(choice, along(s, t, size.width, size.height, -shift, false), here + 7, NULL);
+    consider(choice, along(s, t, bare, size.height, shift, false), here, NULL);
+    consider(choice, along(s, t, bare, size.height, -shift, false), here + 7, NULL);
   }
 }
 
@@ -322,17 +325,29 @@ place_along(const Surroundings *around, const ConductorEntry *entry, LabelKind k
   return choice.best;
 }
 
+/* A number that has no room in its usual size is written smaller rather than over something. */
 static FigurePlace
 place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 {
+  static const double heights[] = {LABEL_SMALL_MM, LABEL_RATING_MM, LABEL_LEAST_MM};
   const char *number = conductor_text(entry->conductor, CONDUCTOR_NUMBER);
-  TextStyle style = {.height = LABEL_SMALL_MM};
-  gint64 cost;
+  FigurePlace best = {.box = rect_empty()};
+  gint64 least = G_MAXINT64;
   if (*number == '\0')
-    return (FigurePlace){.box = rect_empty()};
-  Rect size = {0, 0, pen_text_width(number, &style) + 1.2, LABEL_SMALL_MM + 1.0};
+    return best;
   g_auto(Surroundings) around = look_around(cache, window, LABEL_NUMBER, entry->owner.order);
-  return place_along(&around, entry, LABEL_NUMBER, size, &cost);
+  for (guint i = 0; i < G_N_ELEMENTS(heights) && least >= COST_LINE; i++) {
+    gint64 cost;
+    TextStyle style = {.height = heights[i]};
+    Rect size = {0, 0, pen_text_width(number, &style) + 1.2, heights[i] + 1.0};
+    FigurePlace place = place_along(&around, entry, LABEL_NUMBER, size, &cost);
+    if (cost >= least)
+      continue;
+    least = cost;
+    best = place;
+    best.height = heights[i];
+  }
+  return best;
 }
 
 /* Where volts would cover something, the live mark stands alone: the number can be read at the

@@ -11,6 +11,7 @@ G_BEGIN_DECLS
 #define LABEL_DESIGNATION_MM 2.5
 #define LABEL_SMALL_MM 2.0 /* designations of splices, caps and the like; wire numbers */
 #define LABEL_RATING_MM 1.8
+#define LABEL_LEAST_MM 1.6   /* wire numbers in a tight place */
 #define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
 #define LABEL_WIDEST_MM 36.0 /* nameplate lines are wrapped here */
 #define HOP_RADIUS_MM 1.0
@@ -27,6 +28,7 @@ typedef struct {
   bool backing;    /* lies on its own conductor, on a patch of paper */
   bool mark_only;  /* of potentials: room for the live mark, none for the volts */
   bool is_patched; /* paper below it: it may lie across the line of an outline */
+  double height;   /* of a wire number, mm */
 } FigurePlace;
 
 /* Common start of both entries, so that an index can hold either. */
