@@ -82,6 +82,11 @@ better_secondary(const Survey *survey, const Use *use)
   const Winding *fed = survey_winding(survey, (guint)core->feeding);
   double marked = survey_lead(fed, core->high)->volts - survey_lead(fed, core->low)->volts;
   double ratio = survey_pair_volts(survey, (guint)index) / marked;
+  TapRange range = tap_range(marked);
+  if (ratio * marked < range.low || ratio * marked > range.high)
+    return g_strdup_printf("Put the primary lead right first: %s (%s) stands at %s.",
+                           survey_node_name(survey, survey_lead(fed, core->high)->node),
+                           VOLTS(marked), VOLTS(ratio * marked));
   for (guint i = 0; i < core->secondaries->len; i++) {
     const Winding *winding = survey_winding(survey, g_array_index(core->secondaries, guint, i));
     for (guint k = 1; k < winding->leads->len; k++) {

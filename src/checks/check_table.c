@@ -167,7 +167,7 @@ const Check checks_table[] = {
      "volts and volt-amperes of a transformer marked class 2 against 30 V and 100 VA",
      check_class2_limit},
     {"class2-mixed", "Class 2 wiring joined to other wiring", SIGNAL_WARNING, CLAUSE("725.136, 725.121 (2023: 725.60)"),
-     "whether a class 2 secondary can be joined to any other source",
+     "whether a class 2 secondary can be joined to any other source, and whether one terminal strip holds both (caution)",
      check_class2_mixed},
     {"contact-without-coil", "Contact without its coil", SIGNAL_CAUTION, PRACTICE,
      "whether the relay a contact is named after is on the sheet; without it the contact is taken as drawn",
@@ -182,7 +182,7 @@ const Check checks_table[] = {
      "whether the figures of a nameplate suffice to work out what the device does; what is assumed instead is said",
      check_noted_while_building},
     {"short-circuit", "Short circuit", SIGNAL_DANGER, CLAUSE("110.10"),
-     "whether two conductors of a supply, or two leads of a secondary with volts between them, are one conductor with protection closed and contacts as they stand",
+     "whether two conductors of a supply, or two leads of a secondary with volts between them, or lines of two supplies, are one conductor with protection closed and contacts as they stand",
      check_short_circuit},
     {0},
 };

@@ -146,11 +146,42 @@ mark_sources(const Survey *survey, guint8 *marks)
   }
 }
 
+/* A terminal strip with a class 2 conductor beside a power conductor: separation, not contact. */
+static void
+look_at_strips(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  for (guint d = 0; d < document_device_count(context->document); d++) {
+    const Device *device = document_device(context->document, d);
+    guint class2 = 0, power = 0;
+    for (guint i = 0; device->kind->role == ROLE_STRIP && i < device_terminal_count(device); i++) {
+      guint node = circuit_node(context->circuit, d, i);
+      int core = survey_source_core(survey, node);
+      if (survey->landings[node] == 0 || !survey_hot(survey, node))
+        continue;
+      *(core >= 0 && is_class2(survey, (guint)core) ? &class2 : &power) = node;
+    }
+    if (class2 == 0 || power == 0)
+      continue;
+    check_report(check, context,
+                 g_strdup_printf("%s holds class 2 wiring (%s) beside power wiring (%s, %s to "
+                                 "ground).",
+                                 device->id, survey_node_name(survey, class2),
+                                 survey_node_name(survey, power),
+                                 VOLTS(survey_to_earth(survey, power))),
+                 g_strdup("Give class 2 wiring a strip and compartment of its own, a barrier, or "
+                          "conductors insulated and treated as power wiring."),
+                 device->id, NULL)
+        ->signal = SIGNAL_CAUTION;
+  }
+}
+
 void
 check_class2_mixed(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
   g_autofree guint8 *marks = g_new0(guint8, survey->n_nodes);
+  look_at_strips(check, context);
   mark_sources(survey, marks);
   guint earth = survey->nets[NET_CLOSED][0];
   for (guint w = 0; w < survey->windings->len; w++) {

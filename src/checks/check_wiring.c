@@ -43,6 +43,38 @@ winding_amps(const Survey *survey, const Winding *winding)
   return most;
 }
 
+/* Lines of two supplies on one net: each feeds back into the other. */
+static void
+look_for_two_supplies(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  g_autofree guint *line = g_new0(guint, survey->n_nodes); /* by net: a line of some supply */
+  for (guint i = 0; i < context->circuit->supplies->len; i++) {
+    const CircuitSupply *supply = circuit_item(context->circuit->supplies, CircuitSupply, i);
+    for (int k = 0; k < 3; k++) {
+      guint node = supply->line_nodes[k];
+      if (node == G_MAXUINT || survey_line_is_grounded(supply, k))
+        continue;
+      guint net = survey->nets[NET_SHORT][node];
+      if (line[net] == 0 || context->circuit->places[line[net]].device == supply->device) {
+        line[net] = node;
+        continue;
+      }
+      const char *one = survey_node_name(survey, line[net]);
+      const char *two = survey_node_name(survey, node);
+      check_report(
+          check, context,
+          g_strdup_printf("%s and %s are one conductor: two supplies feed into each other, "
+                          "and opening one leaves everything live.",
+                          one, two),
+          g_strdup_printf("Do not close anything. Part %s and %s; only a transfer switch "
+                          "may choose between two supplies.",
+                          one, two),
+          one, two, NULL);
+    }
+  }
+}
+
 void
 check_short_circuit(const Check *check, CheckContext *context)
 {
@@ -53,6 +85,7 @@ check_short_circuit(const Check *check, CheckContext *context)
     if (survey_supply_shorted(survey, supply, &first, &second))
       report_supply(check, context, supply, first, second);
   }
+  look_for_two_supplies(check, context);
   for (guint w = 0; w < survey->windings->len; w++) {
     const Winding *winding = survey_winding(survey, w);
     /* Primary leads are another check's matter. */

@@ -336,13 +336,44 @@ test_order(void **state)
                 ((Finding *)g_ptr_array_index(one->findings, i))->signal);
 }
 
+static gpointer
+inspect_in_thread(gpointer data)
+{
+  return inspection_new(data);
+}
+
+/* Threads inspect snapshots of one document and all say the same. */
+static void
+test_threads(void **state)
+{
+  (void)state;
+  enum { THREADS = 4 };
+  g_autoptr(Document) document = script_open("tests/data/checks", "motor-480");
+  script_apply(document, "set FU1 rating 4 A");
+  script_apply(document, "cut T1.FRAME-GRD1.1");
+  g_autoptr(Inspection) here = inspection_new(document);
+  g_autofree char *expected = describe(here->findings);
+  Document *snapshots[THREADS];
+  GThread *threads[THREADS];
+  for (int i = 0; i < THREADS; i++) {
+    snapshots[i] = document_snapshot(document);
+    threads[i] = g_thread_new("inspect", inspect_in_thread, snapshots[i]);
+  }
+  for (int i = 0; i < THREADS; i++) {
+    g_autoptr(Inspection) there = g_thread_join(threads[i]);
+    g_autofree char *found = describe(there->findings);
+    assert_string_equal(found, expected);
+    document_free(snapshots[i]);
+  }
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_table),         cmocka_unit_test(test_every_check_has_a_case),
       cmocka_unit_test(test_nothing_drawn), cmocka_unit_test(test_order),
-      cmocka_unit_test(test_cases),
+      cmocka_unit_test(test_cases),         cmocka_unit_test(test_threads),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
