@@ -19,14 +19,15 @@ static const char *const grounding_choices[] = {"as-measured", "ungrounded", NUL
 typedef struct {
   double line, ground[3];
 } Nominal;
+enum { NOMINAL_120 = 1, NOMINAL_120_240, NOMINAL_208Y, NOMINAL_HIGH_LEG };
 static const char *const system_choices[] = {"measured",     "120",       "120/240",  "208Y/120",
                                              "240-high-leg", "240-delta", "400Y/230", "480Y/277",
                                              "480-delta",    "600Y/347",  NULL};
 static const Nominal nominals[] = {
-    [1] = {240, {120, 120, 120}},
-    [2] = {240, {120, 120, 120}},
-    [3] = {208, {120, 120, 120}},
-    [4] = {240, {120, 208, 120}},
+    [NOMINAL_120] = {120, {120, 0, MISSING}},
+    [NOMINAL_120_240] = {240, {120, 120, MISSING}},
+    [NOMINAL_208Y] = {208, {120, 120, 120}},
+    [NOMINAL_HIGH_LEG] = {240, {120, 208, 120}},
     [5] = {240, {MISSING, MISSING, MISSING}},
     [6] = {400, {231, 231, 231}},
     [7] = {480, {277, 277, 277}},
@@ -174,10 +175,28 @@ take_reading(SupplyReadings *readings, guint n_lines, const char *between, doubl
     readings->line[0] = volts;
 }
 
-static void
-take_nominal(SupplyReadings *readings, guint n_lines, int system)
+/* A system drawn with other lines than it has names the one that has these lines and its volts: 120
+ * V of three lines to ground is a 208Y/120, 120/240 V with three lines a high leg; two lines and a
+ * neutral at 120 V are a 120/240; two lines of a high leg leave the high one out. */
+static const Nominal *
+nominal_for(int lines, int system)
 {
-  const Nominal *nominal = &nominals[system];
+  bool three = lines == LINES_3P_3W || lines == LINES_3P_4W;
+  if (three && system == NOMINAL_120)
+    system = NOMINAL_208Y;
+  else if (three && system == NOMINAL_120_240)
+    system = NOMINAL_HIGH_LEG;
+  else if (lines == LINES_1P_3W && system == NOMINAL_120)
+    system = NOMINAL_120_240;
+  else if (!three && lines != LINES_LINE_NEUTRAL && system == NOMINAL_HIGH_LEG)
+    system = NOMINAL_120_240;
+  return &nominals[system];
+}
+
+/* A delta without a grounded corner is ungrounded by its name: nothing about it is in doubt. */
+static void
+take_nominal(SupplyReadings *readings, guint n_lines, const Nominal *nominal)
+{
   for (guint i = 0; i < n_lines; i++)
     readings->ground[i] = nominal->ground[i];
   if (n_lines == 1)
@@ -185,6 +204,8 @@ take_nominal(SupplyReadings *readings, guint n_lines, int system)
   else
     for (guint i = 0; i < (n_lines == 3 ? 3 : 1); i++)
       readings->line[i] = nominal->line;
+  if (isnan(nominal->ground[0]))
+    readings->stated_ungrounded = true;
 }
 
 static void
@@ -208,7 +229,8 @@ stamp(const Device *device, Stamp *out)
     take_reading(&readings, n_lines, device_row_text(device, row, BETWEEN), volts);
   }
   if (!given && device_choice(device, SYSTEM) > 0)
-    take_nominal(&readings, n_lines, device_choice(device, SYSTEM));
+    take_nominal(&readings, n_lines,
+                 nominal_for(device_choice(device, LINES), device_choice(device, SYSTEM)));
   StampSupply supply = {
       .lines = {INT_MIN, INT_MIN, INT_MIN},
       .neutral = has_neutral(device) ? (int)n_lines : INT_MIN,
