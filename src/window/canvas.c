@@ -8,6 +8,7 @@
 
 #define ZOOM_LEAST 0.3 /* pixels for each mm */
 #define ZOOM_MOST 40.0
+#define BENCH 24.0 /* pixels of bench beside a paper that fills the view */
 #define ZOOM_NORMAL (96.0 / 25.4)
 
 G_DEFINE_FINAL_TYPE(Canvas, canvas, GTK_TYPE_WIDGET)
@@ -113,6 +114,12 @@ frame_area(Canvas *canvas, Rect area, double most)
   canvas->zoom = CLAMP(MIN(fit, most), ZOOM_LEAST, ZOOM_MOST);
   canvas->origin_x = (width - area.width * canvas->zoom) / 2 - area.x * canvas->zoom;
   canvas->origin_y = (height - area.height * canvas->zoom) / 2 - area.y * canvas->zoom;
+  /* No more bench than needed: a paper larger than the view covers it. */
+  Rect paper = canvas_paper(canvas);
+  if (rect_holds(paper, area) && paper.width * canvas->zoom > width)
+    canvas->origin_x = CLAMP(canvas->origin_x, width - BENCH - paper.width * canvas->zoom, BENCH);
+  if (rect_holds(paper, area) && paper.height * canvas->zoom > height)
+    canvas->origin_y = CLAMP(canvas->origin_y, height - BENCH - paper.height * canvas->zoom, BENCH);
   canvas_readout(canvas);
   canvas_refresh(canvas);
 }
@@ -122,6 +129,16 @@ canvas_zoom_fit(Canvas *canvas)
 {
   Rect all = rect_union(canvas_paper(canvas), figure_cache_bounds(canvas->cache));
   frame_area(canvas, rect_grow(all, 6), ZOOM_MOST);
+}
+
+void
+canvas_zoom_content(Canvas *canvas)
+{
+  Rect content = figure_cache_bounds(canvas->cache);
+  if (rect_is_empty(content))
+    canvas_zoom_fit(canvas);
+  else
+    frame_area(canvas, rect_grow(content, 12), 1.5 * ZOOM_NORMAL);
 }
 
 void
@@ -445,7 +462,7 @@ canvas_size_allocate(GtkWidget *widget, int width, int height, int baseline)
   Canvas *canvas = DOORSHEET_CANVAS(widget);
   if (!canvas->placed && width > 50 && height > 50 && canvas->session != NULL) {
     canvas->placed = true;
-    canvas_zoom_fit(canvas);
+    canvas_zoom_content(canvas);
   }
   g_clear_pointer(&canvas->view, gsk_render_node_unref);
 }

@@ -20,7 +20,8 @@ void canvas_set_session(Canvas *canvas, Session *session);
 /* --- view --- */
 void canvas_zoom_by(Canvas *canvas, double factor); /* about the middle of the view */
 void canvas_zoom_normal(Canvas *canvas);            /* paper at its real size */
-void canvas_zoom_fit(Canvas *canvas);
+void canvas_zoom_fit(Canvas *canvas);               /* the whole paper */
+void canvas_zoom_content(Canvas *canvas);           /* what is drawn */
 /* Scrolls (and zooms out when it must) so that the area is in view. */
 void canvas_reveal(Canvas *canvas, Rect area);
 Point canvas_to_sheet(Canvas *canvas, double x, double y);

@@ -297,6 +297,45 @@ on_pinch(GtkGestureZoom *gesture, double scale, Canvas *canvas)
     canvas_set_zoom(canvas, canvas->zoom_at_pinch * scale, x, y);
 }
 
+/* --- a part dragged from the shelf --- */
+
+static GdkDragAction
+on_drop_motion(GtkDropTarget *target, double x, double y, Canvas *canvas)
+{
+  const GValue *value = gtk_drop_target_get_value(target);
+  if (value == NULL)
+    return GDK_ACTION_COPY;
+  canvas->pointer_inside = true;
+  canvas->pointer = canvas_to_sheet(canvas, x, y);
+  if (canvas->mode != MODE_PLACE)
+    canvas_place(canvas, g_value_get_pointer(value));
+  Point at = point_snap(canvas->pointer);
+  if (!point_equal(at, canvas->place_at)) {
+    canvas->place_at = at;
+    canvas_remake_ghost(canvas);
+  }
+  return GDK_ACTION_COPY;
+}
+
+static void
+on_drop_leave(GtkDropTarget *target, Canvas *canvas)
+{
+  (void)target;
+  if (canvas->mode == MODE_PLACE)
+    canvas_tools_clear(canvas);
+}
+
+static gboolean
+on_drop(GtkDropTarget *target, const GValue *value, double x, double y, Canvas *canvas)
+{
+  (void)target;
+  if (canvas->mode != MODE_PLACE)
+    canvas_place(canvas, g_value_get_pointer(value));
+  canvas->place_at = point_snap(canvas_to_sheet(canvas, x, y));
+  canvas_finish_place(canvas, false);
+  return TRUE;
+}
+
 void
 canvas_gestures_init(Canvas *canvas)
 {
@@ -329,4 +368,11 @@ canvas_gestures_init(Canvas *canvas)
   g_signal_connect(pinch, "begin", G_CALLBACK(on_pinch_begin), canvas);
   g_signal_connect(pinch, "scale-changed", G_CALLBACK(on_pinch), canvas);
   gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(pinch));
+
+  GtkDropTarget *drop = gtk_drop_target_new(G_TYPE_POINTER, GDK_ACTION_COPY);
+  gtk_drop_target_set_preload(drop, TRUE);
+  g_signal_connect(drop, "motion", G_CALLBACK(on_drop_motion), canvas);
+  g_signal_connect(drop, "leave", G_CALLBACK(on_drop_leave), canvas);
+  g_signal_connect(drop, "drop", G_CALLBACK(on_drop), canvas);
+  gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(drop));
 }

@@ -98,6 +98,14 @@ commit(FieldEntry *entry, const char *text)
 }
 
 static void
+show_text(FieldEntry *entry, const char *text)
+{
+  entry->updating = true;
+  gtk_editable_set_text(GTK_EDITABLE(entry->editor), text);
+  entry->updating = false;
+}
+
+static void
 commit_entry(FieldEntry *entry)
 {
   g_autofree char *text =
@@ -108,6 +116,8 @@ commit_entry(FieldEntry *entry)
     return;
   }
   field_entry_set_error(entry, NULL);
+  if (strcmp(text, gtk_editable_get_text(GTK_EDITABLE(entry->editor))) != 0)
+    show_text(entry, text); /* with its unit */
   commit(entry, text);
 }
 
@@ -134,14 +144,6 @@ on_focus_leave(GtkEventControllerFocus *focus, FieldEntry *entry)
   (void)focus;
   if (!gtk_widget_in_destruction(GTK_WIDGET(entry)) && gtk_widget_get_root(entry->editor) != NULL)
     commit_entry(entry);
-}
-
-static void
-show_text(FieldEntry *entry, const char *text)
-{
-  entry->updating = true;
-  gtk_editable_set_text(GTK_EDITABLE(entry->editor), text);
-  entry->updating = false;
 }
 
 static gboolean

@@ -55,45 +55,6 @@ session_say(Session *session, const char *format, ...)
 
 /* --- result --- */
 
-static SessionResult *
-result_new(const Document *document)
-{
-  SessionResult *result = g_new0(SessionResult, 1);
-  g_atomic_ref_count_init(&result->references);
-  result->inspection = inspection_new(document);
-  const Inspection *inspection = result->inspection;
-  if (inspection->solution != NULL)
-    result->expected = expected_readings(inspection->circuit, inspection->solution,
-                                         &expected_variation_default, NULL);
-  const CircuitOptions locked = {.locked_out = true, .supply_scale = 1};
-  result->locked_circuit = circuit_build(inspection->document, &locked);
-  result->locked_solution = solution_new(result->locked_circuit, NULL);
-  if (result->locked_solution != NULL)
-    result->expected_locked = expected_readings(result->locked_circuit, result->locked_solution,
-                                                &expected_variation_default, NULL);
-  return result;
-}
-
-SessionResult *
-session_result_ref(SessionResult *result)
-{
-  g_atomic_ref_count_inc(&result->references);
-  return result;
-}
-
-void
-session_result_unref(SessionResult *result)
-{
-  if (result == NULL || !g_atomic_ref_count_dec(&result->references))
-    return;
-  g_clear_pointer(&result->expected, g_array_unref);
-  g_clear_pointer(&result->expected_locked, g_array_unref);
-  g_clear_pointer(&result->locked_solution, solution_free);
-  g_clear_pointer(&result->locked_circuit, circuit_free);
-  g_clear_pointer(&result->inspection, inspection_free);
-  g_free(result);
-}
-
 static void
 take_result(Session *session, SessionResult *take, guint serial)
 {
@@ -122,7 +83,8 @@ job_run(GTask *task, gpointer source, gpointer data, GCancellable *cancellable)
   (void)source;
   (void)cancellable;
   const Job *job = data;
-  g_task_return_pointer(task, result_new(job->snapshot), (GDestroyNotify)session_result_unref);
+  g_task_return_pointer(task, session_result_new(job->snapshot),
+                        (GDestroyNotify)session_result_unref);
 }
 
 static void inspect(Session *session);
@@ -149,7 +111,7 @@ static void
 inspect(Session *session)
 {
   if (document_device_count(session->document) <= SESSION_INLINE_DEVICES) {
-    take_result(session, result_new(session->document), session->serial);
+    take_result(session, session_result_new(session->document), session->serial);
     return;
   }
   if (session->running)
@@ -191,33 +153,6 @@ session_set_energized(Session *session, bool energized)
                                  : "Locked out: the readings are what the meter should show after "
                                    "lockout. Prove it with a tested meter.");
   emit(session, EVENT_STATE);
-}
-
-const Solution *
-session_get_solution(Session *session)
-{
-  if (!session_is_fresh(session))
-    return NULL;
-  return session->energized ? session->result->inspection->solution
-                            : session->result->locked_solution;
-}
-
-char *
-session_dup_volts(Session *session, const char *device, const char *terminal)
-{
-  const Solution *solution = session_get_solution(session);
-  if (solution == NULL)
-    return g_strdup("no reading");
-  const Landing landing = {.device = (char *)(gintptr)device,
-                           .terminal = (char *)(gintptr)terminal};
-  guint node = circuit_node_of_landing(solution->circuit, &landing);
-  if (node == G_MAXUINT)
-    return g_strdup("no reading");
-  Reading reading = solution_to_earth(solution, node);
-  if (reading.state != READING_LIVE)
-    return g_strdup(reading_state_word(reading.state));
-  g_autofree char *volts = quantity_display(cabs(reading.volts), UNIT_VOLT, 4);
-  return g_strdup_printf("%s to ground", volts);
 }
 
 /* --- contents --- */
@@ -506,32 +441,6 @@ session_get_selected_conductors(Session *session, guint *n)
 {
   *n = session->conductors->len;
   return (const guint32 *)(gpointer)session->conductors->data;
-}
-
-char *
-session_dup_selection_text(Session *session)
-{
-  guint n = session_get_selected_device_count(session), m = session->conductors->len;
-  if (n == 0 && m == 0)
-    return g_strdup_printf("%u devices and %u conductors on this sheet. Nothing is selected.",
-                           document_device_count(session->document),
-                           document_conductor_count(session->document));
-  if (n == 1 && m == 0) {
-    const Device *device = document_find_device(session->document, session->devices->pdata[0]);
-    if (device == NULL)
-      return g_strdup("");
-    g_autofree char *rating =
-        device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
-    return g_strdup_printf("Selected: %s, %s%s%s", device_designation(device), device->kind->title,
-                           rating != NULL ? ", " : "", rating != NULL ? rating : "");
-  }
-  if (n == 0 && m == 1) {
-    const Conductor *conductor =
-        document_find_conductor(session->document, g_array_index(session->conductors, guint32, 0));
-    g_autofree char *name = conductor != NULL ? conductor_dup_name(conductor) : g_strdup("");
-    return g_strdup_printf("Selected: %s", name);
-  }
-  return g_strdup_printf("Selected: %u devices and %u conductors", n, m);
 }
 
 /* --- probes and places --- */

@@ -38,6 +38,8 @@ typedef struct {
   GArray *expected;          /* of ExpectedReading, energized; NULL: none */
   GArray *expected_locked;   /* of ExpectedReading, locked out; NULL: none */
 } SessionResult;
+/* Inspects the document energized and locked out. Thread-safe: uses only a snapshot of its own. */
+SessionResult *session_result_new(const Document *document);
 SessionResult *session_result_ref(SessionResult *result);
 void session_result_unref(SessionResult *result);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(SessionResult, session_result_unref)

@@ -35,7 +35,7 @@ draw_symbol(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer d
   cairo_translate(cr, (width - bounds.width * scale) / 2, (height - bounds.height * scale) / 2);
   cairo_scale(cr, scale, scale);
   cairo_translate(cr, -bounds.x, -bounds.y);
-  g_autoptr(Pen) pen = pen_cairo_new(cr, panel_palette(), 1.1 / scale);
+  g_autoptr(Pen) pen = pen_cairo_new(cr, panel_palette(), 0.75 / scale);
   kind->draw(device, pen);
 }
 
@@ -74,8 +74,8 @@ make_item(const PartKind *kind)
   gtk_widget_add_css_class(button, "part");
   GtkWidget *line = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
   GtkWidget *area = gtk_drawing_area_new();
-  gtk_drawing_area_set_content_width(GTK_DRAWING_AREA(area), 38);
-  gtk_drawing_area_set_content_height(GTK_DRAWING_AREA(area), 26);
+  gtk_drawing_area_set_content_width(GTK_DRAWING_AREA(area), 42);
+  gtk_drawing_area_set_content_height(GTK_DRAWING_AREA(area), 30);
   gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(area), draw_symbol, (gpointer)(gintptr)kind,
                                  NULL);
   g_signal_connect_object(gtk_settings_get_default(), "notify::gtk-application-prefer-dark-theme",

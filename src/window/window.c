@@ -255,7 +255,7 @@ open_here(DoorsheetWindow *window, const char *path)
   window_hide_start(window);
   settings_add_recent(path);
   fill_recent(window);
-  canvas_zoom_fit(window->canvas);
+  canvas_zoom_content(window->canvas);
   window_show_page(window, page_of_job(window));
   g_autofree char *name = session_dup_name(window->session);
   g_autofree char *text = g_strdup_printf("Opened %s.", name);

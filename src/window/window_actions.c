@@ -300,6 +300,11 @@ COMMAND(do_zoom_fit)
   canvas_zoom_fit(window_get_canvas(self(data)));
 }
 
+COMMAND(do_zoom_content)
+{
+  canvas_zoom_content(window_get_canvas(self(data)));
+}
+
 COMMAND(do_focus_canvas)
 {
   gtk_widget_grab_focus(GTK_WIDGET(window_get_canvas(self(data))));
@@ -388,6 +393,7 @@ static const struct {
     {"win.zoom-in", "<Control>plus", "View", "Ctrl++", "Closer"},
     {"win.zoom-out", "<Control>minus", "View", "Ctrl+-", "Farther"},
     {"win.zoom-fit", "<Control>0", "View", "Ctrl+0", "The whole sheet"},
+    {"win.zoom-content", "<Control>9", "View", "Ctrl+9", "What is drawn"},
     {"win.zoom-normal", "<Control>1", "View", "Ctrl+1", "Real size"},
     {"win.shortcuts", "<Control>question", "View", "Ctrl+?", "This list"},
 };
@@ -462,6 +468,7 @@ static const GActionEntry entries[] = {
     {.name = "zoom-out", .activate = do_zoom_out},
     {.name = "zoom-normal", .activate = do_zoom_normal},
     {.name = "zoom-fit", .activate = do_zoom_fit},
+    {.name = "zoom-content", .activate = do_zoom_content},
     {.name = "focus-canvas", .activate = do_focus_canvas},
     {.name = "next-finding", .activate = do_next_finding},
     {.name = "previous-finding", .activate = do_previous_finding},

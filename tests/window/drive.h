@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: MIT */
+/* Driving the window from inside: the signals of its own gestures and keys, its actions, its
+ * widgets. Events cannot be made from outside in GTK 4, the signals they end in can. */
+#pragma once
+
+#include "window/window.h"
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+/* Exit code by which meson counts a test as skipped. */
+#define DRIVE_SKIP 77
+
+/* A display, the application and its resources. Skips (exit 77) without a display, unless the
+ * environment says CI: there a missing display is a failure. */
+GtkApplication *drive_application(void);
+DoorsheetWindow *drive_window(GtkApplication *application);
+/* Runs the main loop until nothing is left to do. */
+void drive_settle(void);
+void drive_close(DoorsheetWindow *window); /* throws changes away */
+
+void drive_action(DoorsheetWindow *window, const char *action); /* must exist and be enabled */
+void drive_action_text(DoorsheetWindow *window, const char *action, const char *text);
+
+/* Sheet millimetres. */
+void drive_drag(DoorsheetWindow *window, Point from, Point to);
+void drive_click(DoorsheetWindow *window, Point at);
+void drive_hover(DoorsheetWindow *window, Point at);
+void drive_key(DoorsheetWindow *window, guint key, GdkModifierType state);
+
+/* Takes a part from the shelf by its button and puts it down by a click. */
+void drive_place(DoorsheetWindow *window, const char *title, Point at);
+Point drive_terminal(DoorsheetWindow *window, const char *name); /* "T1.H1" */
+void drive_land(DoorsheetWindow *window, const char *from, const char *to);
+
+/* The mapped widget of the type whose label, button text or field title is this. Fails the test
+ * when there is none. */
+GtkWidget *drive_find(GtkWidget *root, GType type, const char *text);
+/* Types into the field with this title and presses Enter. */
+void drive_type(DoorsheetWindow *window, const char *title, const char *text);
+/* The editor's text now. Borrowed. */
+const char *drive_text(DoorsheetWindow *window, const char *title);
