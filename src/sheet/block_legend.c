@@ -4,7 +4,7 @@
 #include "sheet/block.h"
 
 #include "pen/pen_record.h"
-#include "sheet/figure.h"
+#include "figure/figure.h"
 #include "sheet/fit_pen.h"
 #include <string.h>
 

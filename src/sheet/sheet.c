@@ -3,7 +3,7 @@
 
 #include "base/text.h"
 #include "sheet/facts.h"
-#include "sheet/figure.h"
+#include "figure/figure.h"
 #include "sheet/fit_pen.h"
 #include "sheet/sheet_private.h"
 #include <math.h>

@@ -3,7 +3,7 @@
 #pragma once
 
 #include "pen/pen_cairo.h"
-#include "sheet/figure_cache.h"
+#include "figure/figure_cache.h"
 #include "window/canvas.h"
 
 G_BEGIN_DECLS

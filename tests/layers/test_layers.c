@@ -11,9 +11,9 @@
 
 #include <cmocka.h>
 
-static const char *const layers[] = {"base",  "tables",  "pen",    "diagram", "circuit",
-                                     "parts", "solve",   "checks", "quiz",    "draft",
-                                     "sheet", "command", "window", NULL};
+static const char *const layers[] = {"base",   "tables", "pen",     "diagram", "circuit",
+                                     "parts",  "solve",  "checks",  "quiz",    "draft",
+                                     "figure", "sheet",  "command", "window",  NULL};
 
 typedef struct {
   char *path;          /* below src: "base/text.c" */

@@ -5,6 +5,7 @@
 
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
+#include "figure/figure.h"
 #include <complex.h>
 #include <glib/gstdio.h>
 #include <math.h>
@@ -66,7 +67,7 @@ enter_nameplates(DoorsheetWindow *window)
   select_device(window, "S1");
   drive_type(window, "Available fault current", "10 kA");
   select_device(window, "LD1");
-  drive_type(window, "Accepted volts", "22..28");
+  drive_type(window, "Accepts", "22..28");
   drive_type(window, "Power", "40 VA");
   drive_type(window, "Power factor", "0.9");
   select_device(window, "T1");
@@ -131,6 +132,31 @@ land(DoorsheetWindow *window)
   cap_lead(window, other[1]);
 }
 
+/* The middle of the longest stretch of the conductor that starts at the terminal. */
+static Point
+middle_of_conductor(const Document *document, const char *from)
+{
+  Point best = {0, 0};
+  double longest = 0;
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    g_autofree char *name =
+        g_strdup_printf("%s.%s", conductor->from.device, conductor->from.terminal);
+    if (strcmp(name, from) != 0)
+      continue;
+    g_autoptr(GArray) route = figure_route(document, conductor);
+    for (guint s = 0; s + 1 < route->len; s++) {
+      Point a = g_array_index(route, Point, s), b = g_array_index(route, Point, s + 1);
+      if (point_distance(a, b) <= longest)
+        continue;
+      longest = point_distance(a, b);
+      best = point_snap((Point){(a.x + b.x) / 2, (a.y + b.y) / 2});
+    }
+  }
+  assert_true(longest > 5);
+  return best;
+}
+
 /* Grounds the secondary by letting go on a conductor: that makes a splice. */
 static void
 splice(DoorsheetWindow *window)
@@ -138,10 +164,8 @@ splice(DoorsheetWindow *window)
   const Document *document = document_of(window);
   guint devices = document_device_count(document);
   g_autofree char *x1 = lead(window, "secondary", 0);
-  Point a = drive_terminal(window, x1), b = drive_terminal(window, "LD1.2");
   session_select_nothing(window_get_session(window));
-  /* Somewhere on the first stretch of the route, well off both ends. */
-  Point on = {grid_snap(a.x + (b.x - a.x) * 0.3), a.y};
+  Point on = middle_of_conductor(document, x1);
   drive_drag(window, drive_terminal(window, "GRD1.1"), on);
   assert_int_equal(document_device_count(document), devices + 1);
   assert_int_equal(document_device(document, devices)->kind->role, ROLE_SPLICE);

@@ -3,7 +3,7 @@
 #include "figure_diagram.h"
 #include "pen/pen_record.h"
 #include "pen/pen_svg.h"
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 #include "pen/pen_text.h"
-#include "sheet/figure_draw.h"
+#include "figure/figure_draw.h"
 #include <math.h>
 #include <string.h>
 

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/figure.h"
+#include "figure/figure.h"
 
 #include "pen/pen_record.h"
 #include "pen/pen_text.h"
-#include "sheet/figure_draw.h"
+#include "figure/figure_draw.h"
 #include <complex.h>
 #include <math.h>
 

@@ -4,7 +4,7 @@
 
 #include "diagram/edit.h"
 #include "parts/catalog.h"
-#include "sheet/figure_cache.h"
+#include "figure/figure_cache.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

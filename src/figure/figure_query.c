@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* What a cache is asked once it is up to date. */
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 const DeviceEntry *
 figure_cache_find_device(const FigureCache *cache, const Device *device)

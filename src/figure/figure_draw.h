@@ -2,7 +2,7 @@
 /* Drawing from a cache's entries. Used by figure's own files only. */
 #pragma once
 
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 G_BEGIN_DECLS
 

@@ -2,9 +2,9 @@
 /* What the figure's own files share; nobody else includes it. */
 #pragma once
 
-#include "sheet/figure_cache.h"
-#include "sheet/figure_index.h"
-#include "sheet/route.h"
+#include "figure/figure_cache.h"
+#include "figure/figure_index.h"
+#include "figure/route.h"
 
 G_BEGIN_DECLS
 

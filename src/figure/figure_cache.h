@@ -8,7 +8,7 @@
 #pragma once
 
 #include "diagram/document.h"
-#include "sheet/figure.h"
+#include "figure/figure.h"
 
 G_BEGIN_DECLS
 

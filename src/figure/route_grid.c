@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/route_grid.h"
+#include "figure/route_grid.h"
 
 #include <math.h>
 

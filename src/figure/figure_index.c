@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/figure_index.h"
+#include "figure/figure_index.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/route.h"
+#include "figure/route.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

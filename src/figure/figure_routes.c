@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 #include <string.h>
 

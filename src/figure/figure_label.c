@@ -4,7 +4,7 @@
  * Devices come first, then wire numbers, then live marks of open terminals (nothing else tells of
  * them), then those of conductors, each in document order: a label makes way for the ones before
  * it only. */
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 #include <math.h>
 #include <string.h>

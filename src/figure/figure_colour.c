@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/figure.h"
+#include "figure/figure.h"
 
 #include <string.h>
 

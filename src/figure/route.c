@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/route.h"
+#include "figure/route.h"
 
-#include "sheet/route_grid.h"
+#include "figure/route_grid.h"
 #include <math.h>
 
 static const Point heading[] = {{1, 0}, {0, 1}, {-1, 0}, {0, -1}};

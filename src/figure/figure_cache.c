@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "sheet/figure_private.h"
+#include "figure/figure_private.h"
 
 /* With more than this many changed places it is quicker to look at everything again. */
 #define MOST_DIRTY 256

@@ -2,7 +2,7 @@
 /* The search itself, apart from what a route looks like at its ends. Used by route.c only. */
 #pragma once
 
-#include "sheet/route.h"
+#include "figure/route.h"
 
 G_BEGIN_DECLS
 
