@@ -76,6 +76,7 @@ main(void)
 {
   static const guint sizes[] = {20, 200, 2000, 20000};
   double before[STEP_COUNT] = {0};
+  setvbuf(stdout, NULL, _IOLBF, 0);
   printf("milliseconds, smallest of several runs; check = build, solve twice (as drawn and all "
          "closed) and every check; sheet = compose and write SVG\n");
   printf("%8s", "devices");

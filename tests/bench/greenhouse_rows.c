@@ -127,6 +127,11 @@ greenhouse_rows(PartCatalog catalog, guint devices)
   for (; bay.bay * 10 < devices; bay.bay++)
     add_bay(&bay);
   g_autoptr(GError) error = NULL;
+  /* The largest paper: the tables of 20 000 devices fill thousands of letter pages. */
+  g_autoptr(SheetData) sheet = sheet_data_copy(document_sheet(document));
+  if (!value_set_text(&sheet->values[SHEET_PAPER], &sheet_data_fields[SHEET_PAPER], "a3", &error))
+    g_error("%s", error->message);
+  change_sheet(bay.change, document_sheet(document), sheet);
   if (!document_apply(document, bay.change, &error))
     g_error("%s", error->message);
   document_clear_history(document);
