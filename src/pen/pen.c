@@ -351,8 +351,7 @@ pen_text_block_height(double width, const char *utf8, const TextStyle *style, do
 {
   if (utf8 == NULL || *utf8 == '\0' || !(style->height > 0))
     return 0;
-  g_autoptr(GPtrArray) lines = pen_text_wrap(width, utf8, style);
-  return lines->len * line_spacing * style->height;
+  return pen_text_line_count(width, utf8, style) * line_spacing * style->height;
 }
 
 /* --- groups and pages --- */

@@ -31,5 +31,7 @@ double pen_text_layout_width(PangoLayout *layout); /* mm */
 Rect pen_text_box(Point at, double width, const TextStyle *style);
 /* Lines of a block; GPtrArray of char *, owned by the caller, frees its elements. */
 GPtrArray *pen_text_wrap(double width, const char *utf8, const TextStyle *style);
+/* How many lines that would be; kept for each thread, as sheets ask again and again. */
+guint pen_text_line_count(double width, const char *utf8, const TextStyle *style);
 
 G_END_DECLS

@@ -78,6 +78,77 @@ wrapping_fits(void **state)
   assert_int_equal(narrow->len, 3);
 }
 
+/* Greedy lines by measuring each one whole: what wrapping has to agree with. */
+static GPtrArray *
+wrap_plainly(double width, const char *text)
+{
+  GPtrArray *lines = g_ptr_array_new_with_free_func(g_free);
+  g_auto(GStrv) words = g_strsplit(text, " ", -1);
+  g_autoptr(GString) line = g_string_new(NULL);
+
+  for (char **word = words; *word != NULL; word++) {
+    g_autofree char *wider =
+        line->len > 0 ? g_strconcat(line->str, " ", *word, NULL) : g_strdup(*word);
+    if (line->len > 0 && pen_text_width(wider, &normal) > width) {
+      g_ptr_array_add(lines, g_strdup(line->str));
+      g_string_assign(line, *word);
+    } else {
+      g_string_assign(line, wider);
+    }
+  }
+  g_ptr_array_add(lines, g_strdup(line->str));
+  return lines;
+}
+
+/* Random words of letters that kern most, in random widths: the lines are those of measuring each
+ * line whole, although most are decided by the sum of their words. */
+static void
+wrapping_agrees_with_measuring(void **state)
+{
+  static const char letters[] = "AVTLYWPFjfyr.,01é-";
+  g_autoptr(GRand) rand = g_rand_new_with_seed(20261125);
+  (void)state;
+
+  for (guint run = 0; run < 400; run++) {
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint word = 0; word < 40; word++) {
+      if (word > 0)
+        g_string_append_c(text, ' ');
+      for (guint n = (guint)g_rand_int_range(rand, 1, 9); n > 0; n--)
+        g_string_append_unichar(text, g_utf8_get_char(g_utf8_offset_to_pointer(
+                                          letters, g_rand_int_range(rand, 0, 18))));
+    }
+    const double width = g_rand_double_range(rand, 30, 120);
+    g_autoptr(GPtrArray) whole = wrap_plainly(width, text->str);
+    g_autoptr(GPtrArray) lines = pen_text_wrap(width, text->str, &normal);
+    assert_int_equal(lines->len, whole->len);
+    for (guint i = 0; i < lines->len; i++)
+      assert_string_equal(lines->pdata[i], whole->pdata[i]);
+    assert_int_equal(pen_text_line_count(width, text->str, &normal), lines->len);
+    assert_int_equal(pen_text_line_count(width, text->str, &normal), lines->len);
+  }
+}
+
+/* What is kept for one thing is not given for another: width, height and weight all count. */
+static void
+counts_are_not_mixed_up(void **state)
+{
+  static const char text[] = "Prove the tester before and after the test on a known source.";
+  const TextStyle bold = {.height = 2.5, .bold = true}, large = {.height = 5};
+  (void)state;
+
+  for (guint again = 0; again < 2; again++) {
+    for (double width = 10; width < 90; width += 1) {
+      g_autoptr(GPtrArray) a = pen_text_wrap(width, text, &normal);
+      g_autoptr(GPtrArray) b = pen_text_wrap(width, text, &bold);
+      g_autoptr(GPtrArray) c = pen_text_wrap(width, text, &large);
+      assert_int_equal(pen_text_line_count(width, text, &normal), a->len);
+      assert_int_equal(pen_text_line_count(width, text, &bold), b->len);
+      assert_int_equal(pen_text_line_count(width, text, &large), c->len);
+    }
+  }
+}
+
 static void
 cleaning(void **state)
 {
@@ -202,6 +273,8 @@ main(int argc, char **argv)
       cmocka_unit_test(extents_hold_letters),
       cmocka_unit_test(width_scales),
       cmocka_unit_test(wrapping_fits),
+      cmocka_unit_test(wrapping_agrees_with_measuring),
+      cmocka_unit_test(counts_are_not_mixed_up),
       cmocka_unit_test(cleaning),
       cmocka_unit_test(threads_measure_alike),
       cmocka_unit_test(text_stays_readable),
