@@ -2,73 +2,20 @@
 /* Conductors: size, insulation, landings. */
 #include "checks/check_list.h"
 #include "checks/remedy.h"
-#include "tables/ampacity.h"
+#include "checks/wire.h"
 #include "tables/nominal_systems.h"
 
 #include <math.h>
-
-typedef struct {
-  const Conductor *conductor;
-  const char *name;
-  guint node; /* one end */
-  Quantity size;
-  Metal metal;
-  double ampacity; /* NAN: unknown size */
-} Wire;
-
-static bool
-wire_at(const Survey *survey, guint index, Wire *wire)
-{
-  const CheckContext *context = survey->context;
-  wire->conductor = document_conductor(context->document, index);
-  wire->node = circuit_node_of_landing(context->circuit, &wire->conductor->from);
-  const Value *values = wire->conductor->values;
-  if (wire->node >= survey->n_nodes)
-    return false;
-  wire->name = survey_conductor_name(survey, index);
-  wire->size = values[CONDUCTOR_GAUGE].low;
-  wire->metal = values[CONDUCTOR_MATERIAL].choice == 1 ? METAL_ALUMINIUM : METAL_COPPER;
-  wire->ampacity = NAN;
-  if (values[CONDUCTOR_GAUGE].has_value) {
-    /* Terminals of small equipment allow the 60 C column up to 100 A, 75 C above. */
-    double amps = ampacity_amps(wire->size, wire->metal, 60);
-    wire->ampacity = amps > 100 ? ampacity_amps(wire->size, wire->metal, 75) : amps;
-  }
-  return true;
-}
-
-static bool
-fed_by_class2(const Survey *survey, guint node)
-{
-  int core = survey_source_core(survey, node);
-  return core >= 0 &&
-         survey_flag(document_device(survey->context->document, survey->cores[core].device),
-                     "class-2");
-}
-
-/* 240.4(B) and (D): the largest device on a conductor. */
-static double
-device_limit(const Survey *survey, const Wire *wire)
-{
-  /* 18 and 16 AWG have their limit from 240.4(D) alone. */
-  double small = ampacity_small_conductor_limit(wire->size, wire->metal);
-  if (small < 15)
-    return small;
-  double up = wire->ampacity <= 800
-                  ? standard_rating_up(wire->ampacity, survey->edition, RATING_FUSE)
-                  : wire->ampacity;
-  return fmin(isnan(up) ? wire->ampacity : up, small);
-}
 
 static char *
 size_remedy(const Survey *survey, const Wire *wire, double amps, double device, bool overloaded)
 {
   Quantity size;
-  if (!ampacity_size_for(amps, device, wire->metal, 60, &size))
+  if (!wire_size_for(survey, wire, amps, device, &size))
     return g_strdup_printf("Use a larger conductor for %s, or less load.", wire->name);
   if (!overloaded)
     return g_strdup_printf("Use %s for %s, or protection of at most %s.", survey_size(survey, size),
-                           wire->name, AMPS(device_limit(survey, wire)));
+                           wire->name, AMPS(wire_device_limit(survey, wire)));
   return g_strdup_printf("Use %s for %s.", survey_size(survey, size), wire->name);
 }
 
@@ -77,7 +24,7 @@ note_size(CheckContext *context, const Finding *finding, const Wire *wire, guint
           double device)
 {
   Quantity size;
-  if (ampacity_size_for(amps, device, wire->metal, 60, &size))
+  if (wire_size_for(context->survey, wire, amps, device, &size))
     remedy_wire(context, finding, index, "gauge", quantity_format(size));
 }
 
@@ -88,7 +35,7 @@ judged_device(const Survey *survey, const Wire *wire)
 {
   double device = survey->device_amps[wire->node];
   bool judged = survey_hot(survey, wire->node) && device < SURVEY_UNKNOWN_RATING &&
-                !survey->serves_motor[wire->node] && !fed_by_class2(survey, wire->node);
+                !survey->serves_motor[wire->node] && !survey_class2(survey, wire->node);
   return judged ? device : 0;
 }
 
@@ -103,17 +50,19 @@ check_conductor_too_small(const Check *check, CheckContext *context)
       continue;
     double amps = amps_tell ? fmax(survey_conductor_amps(survey, i), 0) : 0;
     double device = judged_device(survey, &wire);
-    double limit = device_limit(survey, &wire);
+    double limit = wire_device_limit(survey, &wire);
     bool overloaded = amps > wire.ampacity * 1.001;
     if (!overloaded && device <= limit * 1.0001)
       continue;
-    const char *size = survey_size(survey, wire.size);
+    const char *size = survey_size(survey, wire.size), *why = wire_explain(survey, &wire);
     char *message =
-        overloaded ? g_strdup_printf("%s (%s) carries %s; its size may carry %s.", wire.name, size,
-                                     AMPS(amps), AMPS(wire.ampacity))
-                   : g_strdup_printf("%s (%s) stands behind %s; its size may be protected by %s at "
-                                     "most.",
-                                     wire.name, size, AMPS(device), AMPS(limit));
+        overloaded
+            ? g_strdup_printf("%s (%s) carries %s with everything on; where it runs it may carry "
+                              "%s (%s).",
+                              wire.name, size, AMPS(amps), AMPS(wire.ampacity), why)
+            : g_strdup_printf("%s (%s) is protected by %s ahead of it; for its size %s is the most "
+                              "(it may carry %s: %s).",
+                              wire.name, size, AMPS(device), AMPS(limit), AMPS(wire.ampacity), why);
     Finding *finding =
         check_report(check, context, message, size_remedy(survey, &wire, amps, device, overloaded),
                      wire.name, NULL);

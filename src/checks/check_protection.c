@@ -2,7 +2,7 @@
 /* Overcurrent protection of transformers, traced through the wiring to the source. */
 #include "checks/check_list.h"
 #include "checks/remedy.h"
-#include "tables/ampacity.h"
+#include "checks/wire.h"
 #include "tables/transformer_protection.h"
 
 #include <math.h>
@@ -48,8 +48,7 @@ note_conductors(const Survey *survey, SecondaryUse *uses)
     if (core < 0 || survey_grounded(survey, node) || isfinite(survey->device_amps[node]) ||
         survey->capped[survey->nets[NET_METAL][node]])
       continue;
-    double amps = ampacity_amps(conductor->values[CONDUCTOR_GAUGE].low,
-                                (Metal)conductor->values[CONDUCTOR_MATERIAL].choice, 60);
+    double amps = wire_ampacity(survey, i);
     if (amps < uses[core].ampacity) {
       uses[core].ampacity = amps;
       uses[core].weakest = i;

@@ -284,6 +284,7 @@ survey_new(const CheckContext *context)
   find_shorts(survey);
   survey_feeds(survey);
   survey_paths(survey);
+  survey_raceways(survey);
   return survey;
 }
 
@@ -299,13 +300,14 @@ survey_free(Survey *survey)
     g_array_unref(survey->cores[i].secondaries);
   }
   g_array_unref(survey->windings);
-  void *arrays[] = {survey->feed,        survey->line_unprotected, survey->line_isolated,
-                    survey->landings,    survey->capped,           survey->root,
-                    survey->winding_of,  survey->conductor_join,   survey->conductor_impedance,
-                    survey->cores,       survey->segment_winding,  survey->order,
-                    survey->parent,      survey->parent_join,      survey->device_amps,
-                    survey->guard,       survey->nearest,          survey->circuit_volts,
-                    survey->serves_motor};
+  g_array_unref(survey->airs);
+  void *arrays[] = {survey->feed,         survey->line_unprotected, survey->line_isolated,
+                    survey->landings,     survey->capped,           survey->root,
+                    survey->winding_of,   survey->conductor_join,   survey->conductor_impedance,
+                    survey->cores,        survey->segment_winding,  survey->order,
+                    survey->parent,       survey->parent_join,      survey->device_amps,
+                    survey->guard,        survey->nearest,          survey->circuit_volts,
+                    survey->serves_motor, survey->bundled};
   for (gsize i = 0; i < G_N_ELEMENTS(arrays); i++)
     g_free(arrays[i]);
   g_string_chunk_free(survey->texts);

@@ -73,6 +73,9 @@ struct Survey {
   guint *landings; /* by node: conductor ends */
   guint8 *capped;  /* by NET_METAL representative: a closed end sits there */
   int *conductor_join, *conductor_impedance; /* by conductor; -1: none */
+  guint *bundled;                            /* by conductor: see checks/wire.h */
+  double ambient;                            /* the sheet's air, C */
+  GArray *airs; /* enclosures with air of their own; private to wire.c */
   /* Two conductors of a supply, or two leads of a winding with volts between them, are one
    * NET_SHORT net: volts elsewhere say nothing until that is cleared. */
   bool shorted;
@@ -107,6 +110,7 @@ void survey_nets(Survey *survey);     /* survey.c */
 void survey_windings(Survey *survey); /* survey_windings.c */
 void survey_feeds(Survey *survey);    /* survey_feeds.c */
 void survey_paths(Survey *survey);    /* survey_paths.c */
+void survey_raceways(Survey *survey); /* wire.c */
 
 static inline bool
 survey_same(const Survey *survey, NetView view, guint a, guint b)
@@ -169,7 +173,13 @@ const Terminal *survey_terminal(const Survey *survey, guint node);
 /* A yes/no field by name; false when the kind has none. */
 bool survey_flag(const Device *device, const char *field);
 
+/* Whether a node's power comes from a class 2 transformer. */
+bool survey_class2(const Survey *survey, guint node);
+/* The frame of an outline on the sheet. */
+Rect survey_outline_box(const Device *outline);
+
 /* Texts for messages; live as long as the survey. */
+const char *survey_keep(const Survey *survey, char *take_text);
 const char *survey_show(const Survey *survey, double value, Unit unit);
 #define VOLTS(value) survey_show(survey, (value), UNIT_VOLT)
 #define AMPS(value) survey_show(survey, (value), UNIT_AMPERE)

@@ -154,6 +154,23 @@ survey_flag(const Device *device, const char *field)
   return value != NULL && value->has_value && value->choice == 1;
 }
 
+bool
+survey_class2(const Survey *survey, guint node)
+{
+  int core = node < survey->n_nodes ? survey_source_core(survey, node) : -1;
+  return core >= 0 &&
+         survey_flag(document_device(survey->context->document, survey->cores[core].device),
+                     "class-2");
+}
+
+Rect
+survey_outline_box(const Device *outline)
+{
+  Rect own = {0, 0, device_number_named(outline, "width", 0),
+              device_number_named(outline, "height", 0)};
+  return placement_apply_rect(outline->placement, own);
+}
+
 void
 survey_sequences(const Solution *solution, const Motor *motor, double *positive, double *negative)
 {
@@ -177,8 +194,8 @@ survey_single_phased(const Solution *solution, const Motor *motor)
 
 /* --- texts --- */
 
-static const char *
-keep(const Survey *survey, char *take_text)
+const char *
+survey_keep(const Survey *survey, char *take_text)
 {
   const char *kept = g_string_chunk_insert(survey->texts, take_text);
   g_free(take_text);
@@ -206,13 +223,13 @@ survey_show(const Survey *survey, double value, Unit unit)
 {
   char *text = quantity_display(value, unit, unit == UNIT_PERCENT ? 3 : 4);
   trim_zeros(text);
-  return keep(survey, text);
+  return survey_keep(survey, text);
 }
 
 const char *
 survey_node_name(const Survey *survey, guint node)
 {
-  return keep(survey, circuit_node_name(survey->context->circuit, node));
+  return survey_keep(survey, circuit_node_name(survey->context->circuit, node));
 }
 
 const char *
@@ -226,17 +243,18 @@ survey_device_name(const Survey *survey, guint device)
 const char *
 survey_owner_name(const Survey *survey, Owner owner)
 {
-  return keep(survey, circuit_owner_name(survey->context->circuit, owner));
+  return survey_keep(survey, circuit_owner_name(survey->context->circuit, owner));
 }
 
 const char *
 survey_conductor_name(const Survey *survey, guint conductor)
 {
-  return keep(survey, conductor_dup_name(document_conductor(survey->context->document, conductor)));
+  return survey_keep(survey,
+                     conductor_dup_name(document_conductor(survey->context->document, conductor)));
 }
 
 const char *
 survey_size(const Survey *survey, Quantity size)
 {
-  return keep(survey, quantity_format(size));
+  return survey_keep(survey, quantity_format(size));
 }

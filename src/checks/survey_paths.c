@@ -208,6 +208,10 @@ gather_uses(Survey *survey)
   const Circuit *circuit = survey->context->circuit;
   for (guint i = 0; i < circuit->loads->len; i++) {
     const Load *load = circuit_item(circuit->loads, Load, i);
+    /* A one-phase motor is a load of constant power to the circuit. */
+    if (load->owner.kind == OWNER_DEVICE &&
+        document_device(survey->context->document, load->owner.index)->kind->role == ROLE_MOTOR)
+      survey->serves_motor[load->a] = survey->serves_motor[load->b] = true;
     note_branch(survey, load->a, load->b, survey_between(survey, load->a, load->b));
   }
   for (guint i = 0; i < circuit->coils->len; i++) {

@@ -77,6 +77,8 @@ typedef enum {
   CONDUCTOR_LENGTH,      /* missing: unknown, ideal */
   CONDUCTOR_INSULATION,  /* insulation voltage rating, "600 V" */
   CONDUCTOR_TEMPERATURE, /* insulation temperature rating */
+  CONDUCTOR_RACEWAY,     /* marking of the raceway, cable or bundle; missing: not said */
+  CONDUCTOR_BUNDLED,     /* how many in it carry current; missing: those on the sheet */
   CONDUCTOR_WIRING,      /* factory (solid), field (dashed) */
   CONDUCTOR_CONDITION,   /* sound, loose, broken */
   CONDUCTOR_NOTE,
@@ -127,7 +129,7 @@ bool measured_equal(const Measured *a, const Measured *b); /* the key does not c
  * element; equipment_fields: attributes of <equipment>. */
 typedef enum {
   SHEET_TITLE, SHEET_NUMBER, SHEET_REVISION, SHEET_AUTHOR, SHEET_DATE, SHEET_PAPER,
-  SHEET_ORIENTATION, SHEET_SYMBOLS, SHEET_CODE_EDITION, SHEET_UNITS, SHEET_LANGUAGE,
+  SHEET_ORIENTATION, SHEET_SYMBOLS, SHEET_CODE_EDITION, SHEET_AMBIENT, SHEET_UNITS, SHEET_LANGUAGE,
   SHEET_FIELD_COUNT
 } SheetField;
 typedef enum {

@@ -14,6 +14,7 @@ enum {
   INTERRUPTING,
   CLOSED,
   LOCKABLE,
+  TERMINAL_CELSIUS,
   NOTE,
   N_FIELDS
 };
@@ -68,6 +69,7 @@ static const FieldSpec fields[N_FIELDS] = {
                   .type = FIELD_BOOLEAN,
                   .initial = "yes",
                   .help = "yes: has a lockout fitting, so locking out opens it"},
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

@@ -3,7 +3,7 @@
 #include "parts/kinds.h"
 #include "parts/symbol.h"
 
-enum { DESIGNATION, POLES = COIL_FIELDS_END, RATING, VOLTS, NOTE, N_FIELDS };
+enum { DESIGNATION, POLES = COIL_FIELDS_END, RATING, VOLTS, TERMINAL_CELSIUS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     COIL_FIELD_SPECS,
@@ -30,6 +30,7 @@ static const FieldSpec fields[N_FIELDS] = {
                .maximum = 1000,
                .initial = "600 V",
                .help = "Highest volts of the main poles"},
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

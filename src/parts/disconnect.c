@@ -3,7 +3,18 @@
 #include "parts/kinds.h"
 #include "parts/symbol.h"
 
-enum { DESIGNATION, POLES, RATING, VOLTS, CLOSED, LOCKABLE, FRAME, NOTE, N_FIELDS };
+enum {
+  DESIGNATION,
+  POLES,
+  RATING,
+  VOLTS,
+  CLOSED,
+  LOCKABLE,
+  FRAME,
+  TERMINAL_CELSIUS,
+  NOTE,
+  N_FIELDS
+};
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [POLES] = {.name = "poles",
@@ -40,6 +51,7 @@ static const FieldSpec fields[N_FIELDS] = {
                   .initial = "yes",
                   .help = "yes: takes a lock in the open position, so locking out opens it"},
     [FRAME] = FIELD_FRAME("no"),
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

@@ -7,7 +7,18 @@ static const char *const class_choices[] = {"CC",    "G",    "H",  "J",     "K5"
                                             "RK1",   "RK5",  "T",  "CF",    "midget",
                                             "glass", "plug", "gG", "other", NULL};
 
-enum { DESIGNATION, CLASS, RATING, VOLTS, INTERRUPTING, TIME_DELAY, BLOWN, NOTE, N_FIELDS };
+enum {
+  DESIGNATION,
+  CLASS,
+  RATING,
+  VOLTS,
+  INTERRUPTING,
+  TIME_DELAY,
+  BLOWN,
+  TERMINAL_CELSIUS,
+  NOTE,
+  N_FIELDS
+};
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [CLASS] = {.name = "class",
@@ -49,6 +60,7 @@ static const FieldSpec fields[N_FIELDS] = {
                .type = FIELD_BOOLEAN,
                .initial = "no",
                .help = "yes: open element"},
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

@@ -2,7 +2,7 @@
 #include "parts/kinds.h"
 #include "parts/symbol.h"
 
-enum { DESIGNATION, ACCEPTS, RATED_VOLTS, POWER, FRAME, NOTE, N_FIELDS };
+enum { DESIGNATION, ACCEPTS, RATED_VOLTS, POWER, FRAME, TERMINAL_CELSIUS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
@@ -22,6 +22,7 @@ static const FieldSpec fields[N_FIELDS] = {
                .initial = "100 W",
                .help = "Watts on the nameplate; they fall with the square of the volts"},
     [FRAME] = FIELD_FRAME("yes"),
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

@@ -28,6 +28,13 @@ extern const PartKind part_breaker, part_cap, part_capacitor, part_contact, part
     .name = "note", .title = "Note", .type = FIELD_TEXT, .maximum = 200,                           \
     .help = "Anything the next person at this device should know"                                  \
   }
+/* NFPA 70 110.14(C): what the terminals allow a conductor to warm up to. */
+#define FIELD_TERMINAL_CELSIUS                                                                     \
+  {                                                                                                \
+    .name = "terminal-temperature", .title = "Terminal temperature", .type = FIELD_QUANTITY,       \
+    .unit = UNIT_CELSIUS, .minimum = 60, .maximum = 250,                                           \
+    .help = "Printed by the terminals, such as 75 C; empty: 60 C up to 100 A, 75 C above"          \
+  }
 #define FIELD_FRAME(initially)                                                                     \
   {                                                                                                \
     .name = "frame", .title = "Metal frame", .type = FIELD_BOOLEAN, .initial = (initially),        \

@@ -17,6 +17,7 @@ enum {
   POWER_FACTOR,
   BEHAVIOUR,
   FRAME,
+  TERMINAL_CELSIUS,
   NOTE,
   N_FIELDS
 };
@@ -73,6 +74,7 @@ static const FieldSpec fields[N_FIELDS] = {
                    .help = "resistive: heaters, coils; constant-power: electronic supplies; "
                            "constant-current: some drivers"},
     [FRAME] = FIELD_FRAME("no"),
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

@@ -21,6 +21,7 @@ enum {
   HORSEPOWER,
   STATE,
   FRAME,
+  TERMINAL_CELSIUS,
   NOTE,
   N_FIELDS
 };
@@ -77,6 +78,7 @@ static const FieldSpec fields[N_FIELDS] = {
                .initial = "running",
                .help = "locked: it starts or is stuck and draws locked-rotor amperes"},
     [FRAME] = FIELD_FRAME("yes"),
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

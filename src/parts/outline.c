@@ -5,7 +5,7 @@
 
 static const char *const belongs_choices[] = {"existing", "add-on", NULL};
 
-enum { DESIGNATION, LABEL, BELONGS, WIDTH, HEIGHT, NOTE, N_FIELDS };
+enum { DESIGNATION, LABEL, BELONGS, WIDTH, HEIGHT, AMBIENT, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [LABEL] = {.name = "label",
@@ -36,6 +36,13 @@ static const FieldSpec fields[N_FIELDS] = {
                 .maximum = 2000,
                 .initial = "60 mm",
                 .help = "Height on paper"},
+    [AMBIENT] = {.name = "ambient",
+                 .title = "Air inside",
+                 .type = FIELD_QUANTITY,
+                 .unit = UNIT_CELSIUS,
+                 .minimum = -60,
+                 .maximum = 150,
+                 .help = "Hottest air in this enclosure in service; empty: as on the sheet"},
     [NOTE] = FIELD_NOTE,
 };
 

@@ -12,7 +12,17 @@ static const char *const configuration_choices[] = {"5-15", "5-20", "6-15", "6-2
 static const Configuration configurations[] = {
     {"W", 125, 15}, {"W", 125, 20}, {"Y", 250, 15}, {"Y", 250, 20}};
 
-enum { DESIGNATION, CONFIGURATION, GFCI, ACCEPTS, POWER, POWER_FACTOR, NOTE, N_FIELDS };
+enum {
+  DESIGNATION,
+  CONFIGURATION,
+  GFCI,
+  ACCEPTS,
+  POWER,
+  POWER_FACTOR,
+  TERMINAL_CELSIUS,
+  NOTE,
+  N_FIELDS
+};
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [CONFIGURATION] = {.name = "configuration",
@@ -48,6 +58,7 @@ static const FieldSpec fields[N_FIELDS] = {
                       .maximum = 1,
                       .initial = "1",
                       .help = "Lagging power factor of what is plugged in"},
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 

@@ -3,7 +3,7 @@
 #include "parts/kinds.h"
 #include "parts/symbol.h"
 
-enum { DESIGNATION, POSITIONS, RATING, VOLTS, NOTE, N_FIELDS };
+enum { DESIGNATION, POSITIONS, RATING, VOLTS, TERMINAL_CELSIUS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [POSITIONS] = {.name = "positions",
@@ -29,6 +29,7 @@ static const FieldSpec fields[N_FIELDS] = {
                .maximum = 1000,
                .initial = "600 V",
                .help = "Highest volts of the strip"},
+    [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
 
