@@ -81,6 +81,12 @@ fault_study_impedance(FaultStudy *study, guint a, guint b)
   return (row_a >= 0 ? study->x[row_a] : 0) - (row_b >= 0 ? study->x[row_b] : 0);
 }
 
+Phasor
+fault_study_volts(const FaultStudy *study, guint a, guint b)
+{
+  return session_volts(&study->session, a, b);
+}
+
 double
 fault_study_amps(FaultStudy *study, guint a, guint b)
 {

@@ -25,5 +25,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(FaultStudy, fault_study_free)
 double fault_study_amps(FaultStudy *study, guint a, guint b);
 /* Impedance seen between two nodes, ohm; 0 for one net or across islands. */
 Phasor fault_study_impedance(FaultStudy *study, guint a, guint b);
+/* Volts between them before the fault; 0 across islands. */
+Phasor fault_study_volts(const FaultStudy *study, guint a, guint b);
 
 G_END_DECLS
