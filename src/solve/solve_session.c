@@ -219,7 +219,7 @@ solve_with_excitation(SolveSession *session, const DiscreteState *state)
     any |= view_core_admittance(&session->view, i) == 0;
   if (!any)
     return false;
-  session->view.least_excitation = 1e-6;
+  session->view.least_excitation = 1e-9;
   session->built = false;
   return prepare(session, state) &&
          newton_solve(&session->equations, &session->klu, session->x, &session->report);

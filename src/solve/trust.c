@@ -3,6 +3,7 @@
  * equal the power that is used, and do the currents at every net add up to nothing. */
 #include "solve/internal.h"
 
+#include <float.h>
 #include <math.h>
 
 #define BACKWARD_LIMIT 1e-9
@@ -14,15 +15,23 @@ typedef struct {
   const Solution *solution;
   Phasor *sums;    /* per net: current leaving into branches */
   double *largest; /* per net */
+  double *noise;   /* per net: what rounding may leave there, ampere */
   Phasor given, used;
   double traffic; /* sum of all |volt-amperes| given */
+  double noise2;  /* square of the power that rounding may leave */
 } Ledger;
+
+static double
+size_of(Phasor z)
+{
+  return fabs(creal(z)) + fabs(cimag(z));
+}
 
 static void
 flow(Ledger *l, guint node, Phasor amps)
 {
   guint net = l->solution->net_of_node[node];
-  double size = fabs(creal(amps)) + fabs(cimag(amps));
+  double size = size_of(amps);
   l->sums[net] += amps;
   if (size > l->largest[net])
     l->largest[net] = size;
@@ -34,10 +43,24 @@ volts_of(const Ledger *l, guint node)
   return l->solution->net_volts[l->solution->net_of_node[node]];
 }
 
+/* Volts are known to their last bit at best, and through a small impedance that bit is a current:
+ * in a stiff supply that feeds nothing it is all there is. A balance off by no more than that is
+ * just within its limit. */
+static void
+rounding(Ledger *l, guint a, guint b, double extra_volts, double siemens)
+{
+  double volts = size_of(volts_of(l, a)) + size_of(volts_of(l, b)) + extra_volts;
+  double noise = isfinite(siemens) ? 4 * DBL_EPSILON * volts * siemens : 0;
+  l->noise[l->solution->net_of_node[a]] += noise;
+  l->noise[l->solution->net_of_node[b]] += noise;
+  l->noise2 += noise * volts * noise * volts;
+}
+
 /* A branch from a to b that uses what it takes in. */
 static void
-branch(Ledger *l, guint a, guint b, Phasor amps)
+branch(Ledger *l, guint a, guint b, Phasor amps, double siemens)
 {
+  rounding(l, a, b, 0, siemens);
   flow(l, a, amps);
   flow(l, b, -amps);
   l->used += (volts_of(l, a) - volts_of(l, b)) * conj(amps);
@@ -53,6 +76,7 @@ account_sources(Ledger *l)
     if (l->solution->source_bad[i])
       continue;
     Phasor power = view_emf(view, i) * conj(amps);
+    rounding(l, source->a, source->b, size_of(view_emf(view, i)), 1 / cabs(source->z));
     flow(l, source->a, -amps);
     flow(l, source->b, amps);
     l->given += power;
@@ -80,6 +104,8 @@ account_transformers(Ledger *l)
   for (guint i = 0; i < view->n_segments; i++) {
     const Segment *segment = &view->segments[i];
     Phasor amps = l->solution->segment_amps[i];
+    rounding(l, segment->a, segment->b,
+             segment->turns * size_of(l->solution->core_flux[segment->core]), 1 / cabs(segment->z));
     flow(l, segment->a, amps);
     flow(l, segment->b, -amps);
     l->used += segment->z * (creal(amps) * creal(amps) + cimag(amps) * cimag(amps));
@@ -117,11 +143,14 @@ account_users(Ledger *l)
   const Solution *s = l->solution;
   for (guint i = 0; i < view->n_impedances; i++)
     if (!view_impedance_is_tie(&view->impedances[i]))
-      branch(l, view->impedances[i].a, view->impedances[i].b, s->impedance_amps[i]);
+      branch(l, view->impedances[i].a, view->impedances[i].b, s->impedance_amps[i],
+             1 / cabs(view->impedances[i].z));
   for (guint i = 0; i < view->n_loads; i++)
-    branch(l, view->loads[i].a, view->loads[i].b, s->load_amps[i]);
+    branch(l, view->loads[i].a, view->loads[i].b, s->load_amps[i],
+           size_of(view_load_admittance(view, i)));
   for (guint i = 0; i < view->n_coils; i++)
-    branch(l, view->coils[i].a, view->coils[i].b, s->coil_amps[i]);
+    branch(l, view->coils[i].a, view->coils[i].b, s->coil_amps[i],
+           size_of(view_coil_admittance(view, i, false)));
   for (guint i = 0; i < view->n_motors; i++)
     three(l, view->motors[i].a, view->motors[i].b, view->motors[i].c, &s->motor_amps[3 * i]);
   for (guint i = 0; i < view->n_deltas; i++)
@@ -134,15 +163,16 @@ trust_measure(const CircuitView *view, Solution *solution)
   gsize n = MAX(solution->n_nets, 1);
   Ledger l = {.view = view, .solution = solution};
   l.sums = g_new0(Phasor, n);
-  l.largest = g_new0(double, n);
+  l.largest = g_new0(double, 2 * n);
+  l.noise = l.largest + n;
   account_sources(&l);
   account_transformers(&l);
   account_users(&l);
-  solution->trust.power_balance = cabs(l.given - l.used) / (l.traffic + GUARD);
+  solution->trust.power_balance =
+      cabs(l.given - l.used) / (l.traffic + GUARD + sqrt(l.noise2) / BALANCE_LIMIT);
   solution->trust.current_balance = 0;
   for (guint i = 0; i < solution->n_nets; i++) {
-    double size = fabs(creal(l.sums[i])) + fabs(cimag(l.sums[i]));
-    double part = size / (l.largest[i] + GUARD);
+    double part = size_of(l.sums[i]) / (l.largest[i] + GUARD + l.noise[i] / BALANCE_LIMIT);
     if (!(part <= solution->trust.current_balance)) /* not a number counts as worst */
       solution->trust.current_balance = part;
   }

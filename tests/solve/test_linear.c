@@ -255,6 +255,50 @@ test_coupled_conductors(void **state)
   assert_phasor(s->impedance_amps[back], -s->impedance_amps[out], 1e-12);
 }
 
+/* Cores without a magnetizing branch: ideal ratios; a winding nothing closes has no definite flux
+ * and still gets an answer without current. */
+static void
+test_core_without_excitation(void **state)
+{
+  (void)state;
+  g_autoptr(Circuit) c = circuit_new_bare(6);
+  rig_source(c, 1, 0, 120, 0);
+  guint core = rig_core(c, 0, 0);
+  rig_segment(c, core, 1, 0, 120, 0);
+  rig_segment(c, core, 2, 0, 24, 0);
+  rig_impedance(c, 2, 0, 6);
+  guint lonely = rig_core(c, 0, 0);
+  guint open = rig_segment(c, lonely, 1, 3, 120, CMPLX(1, 1));
+  rig_segment(c, lonely, 4, 5, 24, CMPLX(0.1, 0.1));
+  g_autoptr(Solution) s = solve(c);
+  assert_phasor(s->segment_amps[1], -4, 1e-12);
+  assert_phasor(s->source_amps[0], 0.8, 1e-10);
+  assert_phasor(s->segment_amps[open], 0, 1e-9);
+  assert_true(isfinite(cabs(s->core_flux[lonely])));
+}
+
+/* Heaters whose other end is open: the last bits of their volts are all the current there is. No
+ * reason to refuse the readings, and a wrong milliampere there is still noticed. */
+static void
+test_unloaded_supply_is_trusted(void **state)
+{
+  (void)state;
+  for (int k = 0; k < 300; k++) {
+    g_autoptr(Circuit) c = circuit_new_bare(6);
+    Phasor z = CMPLX(0.003, 0.01) * (1 + k % 7);
+    rig_source(c, 1, 2, rig_polar(480 + k * 0.37, 30 + k), z);
+    rig_source(c, 2, 3, rig_polar(480 + k * 0.21, k - 90.0), z);
+    for (guint i = 0; i < 2; i++) {
+      rig_impedance(c, 1 + i, 4 + i, CMPLX(1.1 + k * 0.01, 0.3));
+    }
+    g_autoptr(Solution) s = solve(c);
+    CircuitView view = view_of(c, false);
+    s->source_amps[0] += 0.001;
+    trust_measure(&view, s);
+    assert_false(trust_judge(&s->trust, NULL));
+  }
+}
+
 /* NAN in, no NAN out: refused with a reason. */
 static void
 test_untrusted_is_refused(void **state)
@@ -346,6 +390,8 @@ main(void)
       cmocka_unit_test(test_zero_ohm_impedance),
       cmocka_unit_test(test_locked_out_and_loads_off),
       cmocka_unit_test(test_coupled_conductors),
+      cmocka_unit_test(test_core_without_excitation),
+      cmocka_unit_test(test_unloaded_supply_is_trusted),
       cmocka_unit_test(test_untrusted_is_refused),
       cmocka_unit_test(test_fault_current_equals_solved_short),
       cmocka_unit_test(test_motor),
