@@ -269,6 +269,9 @@ check_secondaries_opposed(const Check *check, CheckContext *context)
         if (crossed)
           report_opposed(check, context, one, two, true);
         else if (bare_junction(survey, high1, high2) != bare_junction(survey, low1, low2) &&
+                 /* Both ends joined: rightly in parallel, whether or not it is fed. */
+                 !(survey_same(survey, NET_METAL, high1, high2) &&
+                   survey_same(survey, NET_METAL, low1, low2)) &&
                  !survey_same(survey, NET_METAL, high1, low2) &&
                  !survey_same(survey, NET_METAL, low1, high2) && survey->landings[low1] > 0 &&
                  survey->landings[low2] > 0 && survey->landings[high1] > 0 &&
