@@ -279,7 +279,7 @@ document_redo(Document *document)
 bool
 document_modified(const Document *document)
 {
-  return !contents_equal(document->contents, document->saved);
+  return document->saved == NULL || !contents_equal(document->contents, document->saved);
 }
 
 void
@@ -287,6 +287,13 @@ document_mark_saved(Document *document)
 {
   contents_unref(document->saved);
   document->saved = contents_ref(document->contents);
+  notify(document);
+}
+
+void
+document_mark_unsaved(Document *document)
+{
+  g_clear_pointer(&document->saved, contents_unref);
   notify(document);
 }
 

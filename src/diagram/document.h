@@ -84,9 +84,11 @@ void document_redo(Document *document);
 /* Whether the contents differ from those last marked as saved. */
 bool document_modified(const Document *document);
 void document_mark_saved(Document *document);
+/* Whatever was saved is not this: modified until marked as saved (a sheet got back after a crash). */
+void document_mark_unsaved(Document *document);
 void document_clear_history(Document *document);
 
-/* Called after every apply, undo, redo and mark_saved. */
+/* Called after every apply, undo, redo, mark_saved and mark_unsaved. */
 typedef void (*DocumentListener)(const Document *document, gpointer data);
 guint document_listen(Document *document, DocumentListener listener, gpointer data);
 void document_unlisten(Document *document, guint id);

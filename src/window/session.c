@@ -1,27 +1,10 @@
 /* SPDX-License-Identifier: MIT */
-#include "window/session.h"
-#include "diagram/document_file.h"
+#include "keep/preferences.h"
 #include "parts/catalog.h"
+#include "window/session_private.h"
 #include <gio/gio.h>
 #include <math.h>
 #include <string.h>
-
-struct _Session {
-  GObject parent;
-  Document *document;
-  guint listener;
-  char *path;
-  bool energized;
-  guint serial; /* counts edits; a result remembers the one it saw */
-  guint result_serial;
-  bool running;          /* a worker thread is at work */
-  SessionResult *result; /* newest */
-  GPtrArray *devices;    /* of char *: selected ids, NULL-terminated */
-  GArray *conductors;    /* of guint32: selected keys */
-  Landing probes[2];
-  bool probe_set[2];
-  GPtrArray *shown;
-};
 
 G_DEFINE_FINAL_TYPE(Session, session, G_TYPE_OBJECT)
 
@@ -110,7 +93,7 @@ job_done(GObject *source, GAsyncResult *async, gpointer data)
 static void
 inspect(Session *session)
 {
-  if (document_device_count(session->document) <= SESSION_INLINE_DEVICES) {
+  if ((int)document_device_count(session->document) < preference_number(PREFERENCE_LARGE)) {
     take_result(session, session_result_new(session->document), session->serial);
     return;
   }
@@ -195,8 +178,8 @@ on_document(const Document *document, gpointer data)
   emit(session, EVENT_STATE);
 }
 
-static void
-take_document(Session *session, Document *take)
+void
+session_take_document(Session *session, Document *take)
 {
   if (session->document != NULL) {
     document_unlisten(session->document, session->listener);
@@ -258,68 +241,6 @@ session_redo(Session *session)
   document_redo(session->document);
   session_say(session, "Done again: %s", title);
   return true;
-}
-
-/* --- file --- */
-
-static bool
-open_as(Session *session, const char *path, bool keep_path, GError **error)
-{
-  Document *document = document_read(path, parts_catalog(), error);
-  if (document == NULL)
-    return false;
-  document_clear_history(document);
-  document_mark_saved(document);
-  g_free(session->path);
-  session->path = keep_path && !g_str_has_suffix(path, ".svg") ? g_strdup(path) : NULL;
-  take_document(session, document);
-  return true;
-}
-
-bool
-session_open(Session *session, const char *path, GError **error)
-{
-  return open_as(session, path, true, error);
-}
-
-bool
-session_open_copy(Session *session, const char *path, GError **error)
-{
-  return open_as(session, path, false, error);
-}
-
-bool
-session_save(Session *session, const char *path, GError **error)
-{
-  const char *target = path != NULL ? path : session->path;
-  g_return_val_if_fail(target != NULL, false);
-  if (!document_save(session->document, target, error))
-    return false;
-  if (target != session->path) {
-    g_free(session->path);
-    session->path = g_strdup(target);
-  }
-  document_mark_saved(session->document);
-  session_say(session, "Saved %s", session->path);
-  return true;
-}
-
-const char *
-session_get_path(Session *session)
-{
-  return session->path;
-}
-
-char *
-session_dup_name(Session *session)
-{
-  return session->path != NULL ? g_path_get_basename(session->path) : g_strdup("New sheet");
-}
-
-bool
-session_get_modified(Session *session)
-{
-  return document_modified(session->document);
 }
 
 /* --- selection --- */
@@ -496,7 +417,7 @@ session_finalize(GObject *object)
     g_free(session->probes[p].device);
     g_free(session->probes[p].terminal);
   }
-  g_free(session->path);
+  session_set_file(session, NULL, NULL);
   G_OBJECT_CLASS(session_parent_class)->finalize(object);
 }
 
@@ -520,7 +441,7 @@ session_init(Session *session)
   g_ptr_array_add(session->devices, NULL);
   session->conductors = g_array_new(FALSE, FALSE, sizeof(guint32));
   session->shown = g_ptr_array_new_with_free_func(g_free);
-  take_document(session, document_new(parts_catalog()));
+  session_take_document(session, document_new(parts_catalog()));
 }
 
 Session *

@@ -3,7 +3,7 @@
  * round it: its file, its selection, the two probes, the energized switch, and the newest result
  * of solving and checking it.
  *
- * Small sheets are inspected at once; large ones on a worker thread over a snapshot, where the
+ * Small sheets are inspected at once; large ones (PREFERENCE_LARGE) on a worker thread over a snapshot, where the
  * newest edit wins. Main-thread object.
  *
  * Signals (no arguments unless named):
@@ -18,6 +18,7 @@
 
 #include "checks/check.h"
 #include "diagram/edit.h"
+#include "keep/disk_mark.h"
 #include "solve/expected.h"
 #include <glib-object.h>
 
@@ -25,9 +26,6 @@ G_BEGIN_DECLS
 
 #define SESSION_TYPE (session_get_type())
 G_DECLARE_FINAL_TYPE(Session, session, DOORSHEET, SESSION, GObject)
-
-/* Above this many devices a sheet is inspected on a worker thread. */
-#define SESSION_INLINE_DEVICES 60
 
 /* What inspecting one snapshot gave. Counted, because a print job may outlive the next edit. */
 typedef struct {
@@ -52,10 +50,22 @@ Session *session_new(void);
 bool session_open(Session *session, const char *path, GError **error);
 /* A template: like open, but the sheet is new and has no path. */
 bool session_open_copy(Session *session, const char *path, GError **error);
+/* A sheet got back after a crash: reads file, belongs to path (nullable), which held the digest
+ * (disk_mark.h) when the sheet was opened. Not saved until saved. */
+bool session_recover(Session *session, const char *file, const char *path, const char *digest,
+                     GError **error);
+/* Data a new sheet starts with; no edit that could be undone or saved. */
+void session_start_with(Session *session, const SheetData *data);
+/* What the file held when it was last read or written here. Borrowed; NULL: no file. */
+const DiskMark *session_get_disk(Session *session);
+/* Another program changed the file, and the user keeps what is here: it counts as not saved, and
+ * the next save goes over what is on the disk now. */
+void session_keep_mine(Session *session);
 /* path NULL: where it was last saved. */
 bool session_save(Session *session, const char *path, GError **error);
 const char *session_get_path(Session *session); /* NULL: never saved */
-char *session_dup_name(Session *session);       /* "pump.doorsheet", "New sheet" */
+/* "pump.doorsheet"; "pump.svg" for a diagram out of an SVG that has no file yet; "New sheet" */
+char *session_dup_name(Session *session);
 bool session_get_modified(Session *session);
 
 /* --- contents --- */

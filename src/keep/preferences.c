@@ -1,0 +1,264 @@
+/* SPDX-License-Identifier: MIT */
+#include "keep/preferences.h"
+
+#include "diagram/document_file.h"
+#include <string.h>
+
+static const char *const theme_words[] = {"system", "light", "dark", "contrast", NULL};
+static const char *const theme_titles[] = {"As the system", "Light", "Dark", "High contrast", NULL};
+static const char *const motion_words[] = {"system", "reduced", NULL};
+static const char *const motion_titles[] = {"As the system", "Reduced", NULL};
+static const char *const units_words[] = {"imperial", "metric", NULL};
+static const char *const units_titles[] = {"Feet and AWG", "Metres and mm\302\262", NULL};
+static const char *const edition_words[] = {"2020", "2023", NULL};
+static const char *const edition_titles[] = {"NFPA 70, 2020", "NFPA 70, 2023", NULL};
+
+static const PreferenceSpec specs[PREFERENCE_COUNT] = {
+    [PREFERENCE_THEME] = {.group = "Window",
+                          .name = "theme",
+                          .title = "Appearance",
+                          .help = "Light for a bright roof, dark for a plant room",
+                          .kind = PREFERENCE_CHOICE,
+                          .words = theme_words,
+                          .titles = theme_titles,
+                          .initial = "system"},
+    [PREFERENCE_MOTION] = {.group = "Window",
+                           .name = "motion",
+                           .title = "Motion",
+                           .help = "Reduced: pages change and lists open without sliding",
+                           .kind = PREFERENCE_CHOICE,
+                           .words = motion_words,
+                           .titles = motion_titles,
+                           .initial = "system"},
+    [PREFERENCE_GRID] = {.group = "Window",
+                         .name = "grid",
+                         .title = "Show the grid",
+                         .help = "Lines on the sheet on screen; they are never printed",
+                         .kind = PREFERENCE_SWITCH,
+                         .initial = "yes"},
+    /* The limit that kept edits within a frame on the slowest machine measured, see session.h. */
+    [PREFERENCE_LARGE] = {.group = "Window",
+                          .name = "large-sheet",
+                          .title = "Large sheet from",
+                          .help = "From this many devices findings follow a moment after the edit",
+                          .kind = PREFERENCE_NUMBER,
+                          .initial = "60",
+                          .minimum = 10,
+                          .maximum = 50000},
+    [PREFERENCE_UNITS] = {.group = "New sheets",
+                          .name = "units",
+                          .title = "Units",
+                          .help = "Where the program chooses",
+                          .kind = PREFERENCE_CHOICE,
+                          .words = units_words,
+                          .titles = units_titles,
+                          .initial = "imperial"},
+    [PREFERENCE_EDITION] = {.group = "New sheets",
+                            .name = "code-edition",
+                            .title = "Code edition",
+                            .help = "The edition your authority has adopted",
+                            .kind = PREFERENCE_CHOICE,
+                            .words = edition_words,
+                            .titles = edition_titles,
+                            .initial = "2023"},
+    [PREFERENCE_AUTHOR] = {.group = "New sheets",
+                           .name = "author",
+                           .title = "Drawn by",
+                           .help = "Your name in the title block",
+                           .kind = PREFERENCE_TEXT,
+                           .initial = "",
+                           .maximum = 80},
+};
+
+typedef struct {
+  guint id;
+  PreferenceListener listener;
+  gpointer data;
+} Listener;
+
+static char *values[PREFERENCE_COUNT]; /* NULL: not read yet */
+static GArray *listeners;
+static guint last_listener;
+
+const PreferenceSpec *
+preference_spec(Preference preference)
+{
+  return &specs[preference];
+}
+
+char *
+preferences_dup_path(void)
+{
+  return g_build_filename(g_get_user_config_dir(), "doorsheet", "preferences.ini", NULL);
+}
+
+static bool
+refuse(GError **error, const PreferenceSpec *spec, const char *what)
+{
+  g_set_error(error, FILE_ERROR, FILE_ERROR_VALUE, "%s: %s", spec->title, what);
+  return false;
+}
+
+static bool
+check_number(const PreferenceSpec *spec, const char *text, GError **error)
+{
+  gint64 number;
+  if (g_ascii_string_to_signed(text, 10, spec->minimum, spec->maximum, &number, NULL))
+    return true;
+  g_autofree char *what =
+      g_strdup_printf("expected a number from %d to %d", spec->minimum, spec->maximum);
+  return refuse(error, spec, what);
+}
+
+static bool
+check_text(const PreferenceSpec *spec, const char *text, GError **error)
+{
+  if (!g_utf8_validate(text, -1, NULL))
+    return refuse(error, spec, "this is not text");
+  for (const char *p = text; *p != '\0'; p = g_utf8_next_char(p))
+    if (g_unichar_iscntrl(g_utf8_get_char(p)))
+      return refuse(error, spec, "one line without tabs or line ends, please");
+  if (g_utf8_strlen(text, -1) <= spec->maximum)
+    return true;
+  g_autofree char *what = g_strdup_printf("at most %d characters fit", spec->maximum);
+  return refuse(error, spec, what);
+}
+
+static bool
+permitted(const PreferenceSpec *spec, const char *text, GError **error)
+{
+  switch (spec->kind) {
+  case PREFERENCE_CHOICE:
+    return g_strv_contains(spec->words, text) || refuse(error, spec, "there is no such choice");
+  case PREFERENCE_SWITCH:
+    return strcmp(text, "yes") == 0 || strcmp(text, "no") == 0 ||
+           refuse(error, spec, "expected yes or no");
+  case PREFERENCE_NUMBER:
+    return check_number(spec, text, error);
+  case PREFERENCE_TEXT:
+    return check_text(spec, text, error);
+  }
+  return false;
+}
+
+static GKeyFile *
+load(void)
+{
+  GKeyFile *file = g_key_file_new();
+  g_autofree char *path = preferences_dup_path();
+  g_key_file_load_from_file(file, path, G_KEY_FILE_KEEP_COMMENTS, NULL); /* none: all initial */
+  return file;
+}
+
+const char *
+preference_text(Preference preference)
+{
+  if (values[preference] != NULL)
+    return values[preference];
+  g_autoptr(GKeyFile) file = load();
+  for (int i = 0; i < PREFERENCE_COUNT; i++) {
+    g_autofree char *text = g_key_file_get_string(file, specs[i].group, specs[i].name, NULL);
+    bool good = text != NULL && permitted(&specs[i], text, NULL);
+    if (values[i] == NULL)
+      values[i] = g_strdup(good ? text : specs[i].initial);
+  }
+  return values[preference];
+}
+
+bool
+preference_on(Preference preference)
+{
+  return strcmp(preference_text(preference), "yes") == 0;
+}
+
+int
+preference_number(Preference preference)
+{
+  return (int)g_ascii_strtoll(preference_text(preference), NULL, 10);
+}
+
+/* Only the one key: what another running Doorsheet has set meanwhile stays. */
+static bool
+store(Preference preference, GError **error)
+{
+  g_autoptr(GKeyFile) file = load();
+  g_key_file_set_string(file, specs[preference].group, specs[preference].name, values[preference]);
+  g_autofree char *path = preferences_dup_path();
+  g_autofree char *folder = g_path_get_dirname(path);
+  g_mkdir_with_parents(folder, 0700); /* a failure shows in the write */
+  gsize size;
+  g_autofree char *text = g_key_file_to_data(file, &size, NULL);
+  return file_write_atomic(path, text, size, error);
+}
+
+bool
+preference_set(Preference preference, const char *text, GError **error)
+{
+  if (!permitted(&specs[preference], text, error))
+    return false;
+  if (strcmp(preference_text(preference), text) == 0)
+    return true;
+  g_free(values[preference]);
+  values[preference] = g_strdup(text);
+  bool stored = store(preference, error);
+  /* By id, because a listener may leave while it is called. */
+  g_autoptr(GArray) told = listeners != NULL ? g_array_copy(listeners) : NULL;
+  for (guint i = 0; told != NULL && i < told->len; i++) {
+    const Listener *l = &g_array_index(told, Listener, i);
+    for (guint k = 0; k < listeners->len; k++)
+      if (g_array_index(listeners, Listener, k).id == l->id) {
+        l->listener(preference, l->data);
+        break;
+      }
+  }
+  return stored;
+}
+
+guint
+preferences_listen(PreferenceListener listener, gpointer data)
+{
+  if (listeners == NULL)
+    listeners = g_array_new(FALSE, FALSE, sizeof(Listener));
+  Listener l = {++last_listener, listener, data};
+  g_array_append_val(listeners, l);
+  return l.id;
+}
+
+void
+preferences_unlisten(guint id)
+{
+  for (guint i = 0; listeners != NULL && i < listeners->len; i++)
+    if (g_array_index(listeners, Listener, i).id == id) {
+      g_array_remove_index(listeners, i);
+      break;
+    }
+  if (listeners != NULL && listeners->len == 0)
+    g_clear_pointer(&listeners, g_array_unref);
+}
+
+void
+preferences_reload(void)
+{
+  for (int i = 0; i < PREFERENCE_COUNT; i++)
+    g_clear_pointer(&values[i], g_free);
+}
+
+SheetData *
+preferences_new_sheet_data(const SheetData *from)
+{
+  static const struct {
+    Preference preference;
+    int field;
+  } pairs[] = {{PREFERENCE_UNITS, SHEET_UNITS},
+               {PREFERENCE_EDITION, SHEET_CODE_EDITION},
+               {PREFERENCE_AUTHOR, SHEET_AUTHOR}};
+  SheetData *data = sheet_data_copy(from);
+  for (guint i = 0; i < G_N_ELEMENTS(pairs); i++) {
+    const FieldSpec *field = &sheet_data_fields[pairs[i].field];
+    const char *text = preference_text(pairs[i].preference);
+    /* Both tables name the same words; a test holds them to it. */
+    if (*text != '\0' && !value_set_text(&data->values[pairs[i].field], field, text, NULL))
+      g_warning("preference %s: the sheet knows no %s", field->name, text);
+  }
+  return data;
+}

@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: MIT */
+/* What the files of the session share. */
+#pragma once
+
+#include "window/session.h"
+
+G_BEGIN_DECLS
+
+struct _Session {
+  GObject parent;
+  Document *document;
+  guint listener;
+  char *path;
+  char *origin;   /* the SVG it came out of, while there is no path */
+  DiskMark *disk; /* what path held when last read or written; NULL: no path */
+  bool energized;
+  guint serial; /* counts edits; a result remembers the one it saw */
+  guint result_serial;
+  bool running;          /* a worker thread is at work */
+  SessionResult *result; /* newest */
+  GPtrArray *devices;    /* of char *: selected ids, NULL-terminated */
+  GArray *conductors;    /* of guint32: selected keys */
+  Landing probes[2];
+  bool probe_set[2];
+  GPtrArray *shown;
+};
+
+/* session.c: replaces the document; lifts the probes and selects nothing. */
+void session_take_document(Session *session, Document *take);
+/* session_file.c: path NULL: no file. Takes the mark. */
+void session_set_file(Session *session, const char *path, DiskMark *take_disk);
+
+G_END_DECLS
