@@ -25,7 +25,8 @@ typedef struct {
    * closed by hand, contacts following their coils. Currents are judged by it and as drawn. Else
    * NULL. */
   const Solution *working_solution;
-  GPtrArray *findings; /* of Finding *, append with check_report */
+  const GError *error, *closed_error; /* why there is no such solution; NULL where there is */
+  GPtrArray *findings;                /* of Finding *, append with check_report */
   const Survey *survey;
   GHashTable *remedies; /* Finding * -> steps; see checks/remedy.h */
 } CheckContext;
@@ -60,7 +61,8 @@ typedef struct {
   Solution *working_solution;
   GPtrArray *findings;  /* sorted */
   GHashTable *remedies; /* private: see inspection_remedy */
-  GError *error;        /* why there is no solution, else NULL */
+  GError *error;        /* why there is no solution, else NULL; the finding not-solved says it */
+  GError *closed_error; /* the same for closed_solution */
 } Inspection;
 /* Never NULL. Thread-safe: uses only its snapshot. */
 Inspection *inspection_new(const Document *document);

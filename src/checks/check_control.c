@@ -86,6 +86,20 @@ check_contact_overloaded(const Check *check, CheckContext *context)
   }
 }
 
+/* Two lines carry current and one does not: a motor that already runs makes nearly the right volts
+ * on its open lead by itself, so the volts alone would hide it. */
+static bool
+line_open(const Solution *solution, guint motor)
+{
+  double least = INFINITY, most = 0;
+  for (guint k = 0; k < 3; k++) {
+    double amps = cabs(solution->motor_amps[3 * motor + k]);
+    least = fmin(least, amps);
+    most = fmax(most, amps);
+  }
+  return most > 1e-3 && least < 1e-3 * most;
+}
+
 void
 check_single_phased(const Check *check, CheckContext *context)
 {
@@ -94,8 +108,9 @@ check_single_phased(const Check *check, CheckContext *context)
     return;
   for (guint i = 0; i < context->circuit->motors->len; i++) {
     const Motor *motor = circuit_item(context->circuit->motors, Motor, i);
-    bool wired = survey_single_phased(survey->volts, motor);
-    bool drawn = context->solution != NULL && survey_single_phased(context->solution, motor);
+    bool wired = survey_single_phased(survey->volts, motor) || line_open(survey->volts, i);
+    bool drawn = context->solution != NULL && (survey_single_phased(context->solution, motor) ||
+                                               line_open(context->solution, i));
     if (!wired && !drawn)
       continue;
     const Solution *at = wired ? survey->volts : context->solution;

@@ -2,13 +2,14 @@
 /* Ratings of protective and switching devices against the system they stand in. */
 #include "checks/check_list.h"
 #include "checks/remedy.h"
+#include "solve/fault.h"
 #include "tables/nominal_systems.h"
 
 #include <math.h>
 
-/* A bolted fault is solved exactly for this many devices of a sheet; beyond it the upper bound
+/* A bolted fault is worked out exactly for this many devices of a sheet; beyond it the upper bound
  * (what the source itself can deliver) is used, so that large sheets stay quick. */
-#define MAX_EXACT_FAULTS 32
+#define MAX_EXACT_FAULTS 256
 
 /* The supply a terminal's power comes from, or NULL. */
 static const CircuitSupply *
@@ -92,14 +93,21 @@ fault_bound(const Survey *survey, guint node, guint *other)
   return supply->fault_amps;
 }
 
-/* A bolted three-phase fault is 2 / sqrt 3 of the line-to-line fault that is solved. */
+/* Three lines shorted together at a device draw line-to-neutral volts over the impedance of one
+ * line up to there: what is seen from the device to another line of the supply, less that other
+ * line's half of the supply. Two conductors: over the impedance up to there, the way back counted
+ * as nothing (a fault to grounded metal has many ways back). */
 static double
-exact_fault(const Survey *survey, guint node, guint other)
+exact_fault(const Survey *survey, FaultStudy *study, guint node, guint other)
 {
   const CircuitSupply *supply = source_supply(survey, node);
-  double amps = solution_fault_amps(survey->context->closed_circuit, node, other);
-  bool three = supply != NULL && supply->line_nodes[2] != G_MAXUINT;
-  return three ? amps * 2 / sqrt(3) : amps;
+  if (supply == NULL || supply->line_nodes[2] == G_MAXUINT)
+    return fault_study_amps(study, node, other);
+  guint root = survey->root[node];
+  Phasor line =
+      fault_study_impedance(study, node, other) - fault_study_impedance(study, root, other) / 2;
+  double volts = cabs(fault_study_volts(study, root, other));
+  return cabs(line) > 0 ? volts / sqrt(3) / cabs(line) : (double)NAN;
 }
 
 /* Interrupting ratings the trade stocks, amperes; common practice, no source. */
@@ -114,40 +122,138 @@ next_interrupting(double amps)
   return amps;
 }
 
+/* What a device opens at least: its marking, or what the standards give one without (NFPA 70
+ * 240.83(C) breakers, 240.60(C) cartridge fuses; from memory). */
+static double
+least_interrupting(const Join *join)
+{
+  if (join->interrupting_amps > 0)
+    return join->interrupting_amps;
+  return join->role == JOIN_BREAKER ? 5000 : 10000;
+}
+
+/* Fault current on the line side of a join when it is more than the device opens; else 0. study is
+ * made when it is first needed. */
+static double
+fault_beyond(const Survey *survey, guint index, FaultStudy **study, guint *solved)
+{
+  const CheckContext *context = survey->context;
+  const Join *join = circuit_item(context->circuit->joins, Join, index);
+  guint node = line_side(survey, index), other = 0;
+  double least = least_interrupting(join), amps = 0;
+  if (node != G_MAXUINT)
+    amps = fault_bound(survey, node, &other);
+  if (amps <= least)
+    return 0;
+  if (*study == NULL && *solved == 0 && context->closed_solution != NULL)
+    *study = fault_study_new(context->closed_circuit, context->closed_solution, NULL);
+  if (*study != NULL && (*solved)++ < MAX_EXACT_FAULTS) {
+    double exact = exact_fault(survey, *study, node, other);
+    if (!isnan(exact) && exact < amps)
+      amps = exact;
+  }
+  return amps > least ? amps : 0;
+}
+
+static void
+report_interrupting(const Check *check, CheckContext *context, const Join *join, guint node,
+                    double amps)
+{
+  const Survey *survey = context->survey;
+  const char *id = survey_owner_name(survey, join->owner);
+  double next = next_interrupting(amps);
+  Finding *finding = check_report(
+      check, context,
+      g_strdup_printf("A bolted fault at %s draws up to %s; %s can open %s at most.",
+                      survey_node_name(survey, node), AMPS(amps), id,
+                      AMPS(join->interrupting_amps)),
+      g_strdup_printf("Put a device with an interrupting rating of %s or more in place of %s.",
+                      AMPS(next), id),
+      id, NULL);
+  remedy_set_number(context, finding, join->owner.index, "interrupting", next, UNIT_AMPERE);
+}
+
+/* One notice for all devices whose rating was not entered and that might not do. */
+static void
+report_unmarked(const Check *check, CheckContext *context, const GArray *joins, double amps)
+{
+  const Survey *survey = context->survey;
+  Finding *finding = check_report(
+      check, context,
+      g_strdup_printf("A bolted fault draws up to %s, and %u devices have no interrupting rating "
+                      "entered: a breaker without a marking opens 5 kA, a fuse 10 kA.",
+                      AMPS(amps), joins->len),
+      g_strdup_printf("Read the interrupting rating (AIC, IR) on each label and enter it; less "
+                      "than %s will not do there.",
+                      AMPS(amps)),
+      NULL);
+  for (guint i = 0; i < joins->len; i++) {
+    const Join *join = circuit_item(context->circuit->joins, Join, g_array_index(joins, guint, i));
+    finding_add_place(finding, "%s", survey_owner_name(survey, join->owner));
+  }
+  finding->signal = SIGNAL_NOTICE;
+}
+
 void
 check_interrupting_rating_exceeded(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
+  FaultStudy *study = NULL;
   guint solved = 0;
+  double most = 0;
+  g_autoptr(GArray) unmarked = g_array_new(FALSE, FALSE, sizeof(guint));
+  g_autoptr(GHashTable) told = g_hash_table_new(NULL, NULL); /* one finding a device */
   if (survey->shorted)
     return;
   for (guint i = 0; i < context->circuit->joins->len; i++) {
     const Join *join = circuit_item(context->circuit->joins, Join, i);
-    guint node = line_side(survey, i), other = 0;
-    if (join->interrupting_amps <= 0 || node == G_MAXUINT)
+    if ((join->role != JOIN_FUSE && join->role != JOIN_BREAKER) ||
+        join->owner.kind != OWNER_DEVICE ||
+        g_hash_table_contains(told, GUINT_TO_POINTER(join->owner.index)))
       continue;
-    double amps = fault_bound(survey, node, &other);
-    if (amps <= join->interrupting_amps)
+    double amps = fault_beyond(survey, i, &study, &solved);
+    if (amps <= 0)
       continue;
-    if (solved < MAX_EXACT_FAULTS && context->closed_solution != NULL) {
-      double exact = exact_fault(survey, node, other);
-      if (!isnan(exact) && exact < amps)
-        amps = exact;
-      solved++;
+    g_hash_table_add(told, GUINT_TO_POINTER(join->owner.index));
+    if (join->interrupting_amps > 0) {
+      report_interrupting(check, context, join, line_side(survey, i), amps);
+    } else {
+      g_array_append_val(unmarked, i);
+      most = fmax(most, amps);
     }
-    if (amps <= join->interrupting_amps)
+  }
+  if (unmarked->len > 0)
+    report_unmarked(check, context, unmarked, most);
+  fault_study_free(study);
+}
+
+void
+check_fault_current_unknown(const Check *check, CheckContext *context)
+{
+  const Survey *survey = context->survey;
+  for (guint s = 0; s < context->circuit->supplies->len; s++) {
+    const CircuitSupply *supply = circuit_item(context->circuit->supplies, CircuitSupply, s);
+    g_autoptr(GHashTable) devices = g_hash_table_new(NULL, NULL);
+    for (guint i = 0; i < context->circuit->joins->len && supply->fault_amps <= 0; i++) {
+      const Join *join = circuit_item(context->circuit->joins, Join, i);
+      guint node =
+          join->role == JOIN_FUSE || join->role == JOIN_BREAKER ? line_side(survey, i) : G_MAXUINT;
+      if (node != G_MAXUINT && join->owner.kind == OWNER_DEVICE &&
+          source_supply(survey, node) == supply)
+        g_hash_table_add(devices, GUINT_TO_POINTER(join->owner.index));
+    }
+    guint n = g_hash_table_size(devices);
+    if (n == 0)
       continue;
-    const char *id = survey_owner_name(survey, join->owner);
-    Finding *finding = check_report(
-        check, context,
-        g_strdup_printf("A bolted fault at %s draws up to %s; it can open %s at most.",
-                        survey_node_name(survey, node), AMPS(amps), AMPS(join->interrupting_amps)),
-        g_strdup_printf("Use one with an interrupting rating of %s or more in place of "
-                        "%s.",
-                        AMPS(amps), id),
-        id, NULL);
-    remedy_set_number(context, finding, join->owner.index, "interrupting", next_interrupting(amps),
-                      UNIT_AMPERE);
+    const char *id = survey_device_name(survey, supply->device);
+    check_report(check, context,
+                 g_strdup_printf("The available fault current of %s is not entered, so the "
+                                 "interrupting rating of %u %s behind it was not judged.",
+                                 id, n, n == 1 ? "device" : "devices"),
+                 g_strdup_printf("Read it off the label at the service equipment or ask the "
+                                 "utility, and enter it as fault-current of %s, such as 10 kA.",
+                                 id),
+                 id, NULL);
   }
 }
 

@@ -48,6 +48,7 @@ CHECK_RUN(secondary_unprotected)
 CHECK_RUN(secondary_protection_too_large)
 CHECK_RUN(protection_too_small)
 /* check_device.c */
+CHECK_RUN(fault_current_unknown)
 CHECK_RUN(interrupting_rating_exceeded)
 CHECK_RUN(device_voltage_exceeded)
 /* check_disconnect.c */
@@ -76,6 +77,7 @@ CHECK_RUN(line_to_ground)
 /* check_wiring.c. What building the circuit notices by itself is listed here and reported from
  * there: nothing to run. */
 CHECK_RUN(noted_while_building)
+CHECK_RUN(not_solved)
 CHECK_RUN(short_circuit)
 #undef CHECK_RUN
 

@@ -104,6 +104,60 @@ check_short_circuit(const Check *check, CheckContext *context)
   }
 }
 
+/* The largest user of power: the first suspect when nothing settles. */
+static const char *
+largest_load(const Survey *survey)
+{
+  const GArray *loads = survey->context->circuit->loads;
+  const Load *largest = NULL;
+  for (guint i = 0; i < loads->len; i++) {
+    const Load *load = circuit_item(loads, Load, i);
+    if (largest == NULL || cabs(load->power) > cabs(largest->power))
+      largest = load;
+  }
+  return largest != NULL ? survey_owner_name(survey, largest->owner) : NULL;
+}
+
+/* The solver's sentence says why; what follows the first full stop says what to do. */
+static void
+report_not_solved(const Check *check, CheckContext *context, const GError *error, const char *what,
+                  const char *consequence, Signal signal)
+{
+  const Survey *survey = context->survey;
+  const char *stop = strstr(error->message, ". ");
+  g_autofree char *why = stop != NULL ? g_strndup(error->message, (gsize)(stop - error->message))
+                                      : g_strdup(error->message);
+  char *remedy =
+      g_strdup_printf("%s Leave the circuit off until it can be computed.",
+                      stop != NULL ? stop + 2 : "Look at what was changed last and take it back.");
+  const char *load = largest_load(survey);
+  Finding *finding = check_report(
+      check, context, g_strdup_printf("%s cannot be computed, %s. %s.", what, consequence, why),
+      remedy, NULL);
+  for (guint i = 0; i < context->circuit->supplies->len && i < 3; i++)
+    finding_add_place(
+        finding, "%s",
+        survey_device_name(survey,
+                           circuit_item(context->circuit->supplies, CircuitSupply, i)->device));
+  if (load != NULL)
+    finding_add_place(finding, "%s", load);
+  if (finding->places->len == 0)
+    finding_add_place(finding, "%s", survey_device_name(survey, 0));
+  finding->signal = signal;
+}
+
+void
+check_not_solved(const Check *check, CheckContext *context)
+{
+  if (context->error != NULL)
+    report_not_solved(check, context, context->error, "This diagram",
+                      "so no check of volts and amperes as drawn has been made", SIGNAL_DANGER);
+  else if (context->closed_error != NULL)
+    report_not_solved(check, context, context->closed_error,
+                      "This diagram with every switch, contact and breaker closed",
+                      "so only what is on as drawn has been checked", SIGNAL_WARNING);
+}
+
 void
 check_noted_while_building(const Check *check, CheckContext *context)
 {

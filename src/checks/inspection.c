@@ -37,8 +37,8 @@ solve_closed(Inspection *inspection)
                      survey_circuit_shorted(inspection->circuit, inspection->solution->join_closed);
   for (Closing closing = CLOSE_EVERYTHING; closing < CLOSE_COUNT; closing++) {
     g_autoptr(Circuit) circuit = build_closed(inspection->document, closing);
-    g_autoptr(Solution) solution = solution_new(circuit, NULL);
     bool last = closing == CLOSE_COUNT - 1;
+    g_autoptr(Solution) solution = solution_new(circuit, last ? &inspection->closed_error : NULL);
     bool good = solution != NULL &&
                 (drawn_short || !survey_circuit_shorted(circuit, solution->join_closed));
     if (!good && !last)
@@ -100,6 +100,8 @@ inspection_new(const Document *document)
       .closed_solution = inspection->closed_solution,
       .closed_partly = inspection->closed_partly,
       .working_solution = inspection->working_solution,
+      .error = inspection->error,
+      .closed_error = inspection->closed_error,
       .findings = inspection->findings,
       .remedies = inspection->remedies,
   };
@@ -129,5 +131,6 @@ inspection_free(Inspection *inspection)
   g_clear_pointer(&inspection->circuit, circuit_free);
   g_clear_pointer(&inspection->document, document_free);
   g_clear_error(&inspection->error);
+  g_clear_error(&inspection->closed_error);
   g_free(inspection);
 }

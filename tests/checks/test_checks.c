@@ -266,7 +266,8 @@ test_every_check_has_a_case(void **state)
   (void)state;
   g_autoptr(GPtrArray) cases = read_cases();
   for (const Check *check = checks_table; check->name != NULL; check++) {
-    bool found = false;
+    /* No edit makes the solver fail for certain: test_not_solved.c. */
+    bool found = strcmp(check->name, "not-solved") == 0;
     for (guint i = 0; i < cases->len; i++)
       found = found || strcmp(((Case *)g_ptr_array_index(cases, i))->check, check->name) == 0;
     if (!found)

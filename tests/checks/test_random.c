@@ -98,6 +98,9 @@ add_conductor(GRand *rand, Document *document)
       {"length", g_rand_boolean(rand) ? "40 ft" : NULL},
       {"insulation", g_rand_boolean(rand) ? "300 V" : NULL},
       {"number", g_rand_boolean(rand) ? "7" : NULL},
+      {"raceway", g_rand_boolean(rand) ? "R1" : NULL},
+      {"bundled", g_rand_int_range(rand, 0, 4) == 0 ? "45" : NULL},
+      {"temperature", g_rand_boolean(rand) ? "90 C" : NULL},
       {"condition", g_rand_int_range(rand, 0, 6) == 0 ? "broken" : "sound"},
       {"condition", g_rand_int_range(rand, 0, 6) == 0 ? "loose" : NULL},
   };
@@ -139,6 +142,21 @@ try_remedy(Document *document, const Inspection *inspection, const Finding *find
   assert_true(g_bytes_equal(before, after));
 }
 
+/* Nothing is sound that was not computed. */
+static bool
+says_not_solved(const Inspection *inspection)
+{
+  for (guint i = 0; i < inspection->findings->len; i++) {
+    const Finding *finding = g_ptr_array_index(inspection->findings, i);
+    if (strcmp(finding->check, "not-solved") != 0)
+      continue;
+    assert_true(finding->signal <= SIGNAL_WARNING && finding->places->len > 0);
+    assert_false(findings_sound(inspection->findings));
+    return true;
+  }
+  return false;
+}
+
 static void
 test_random_documents(void **state)
 {
@@ -157,6 +175,8 @@ test_random_documents(void **state)
     for (int i = 0; i < conductors; i++)
       add_conductor(rand, document);
     g_autoptr(Inspection) inspection = inspection_new(document);
+    assert_int_equal(inspection->error != NULL || inspection->closed_error != NULL,
+                     says_not_solved(inspection));
     for (guint i = 0; i < inspection->findings->len; i++) {
       const Finding *finding = g_ptr_array_index(inspection->findings, i);
       assert_sane(finding);
