@@ -1,11 +1,22 @@
 /* SPDX-License-Identifier: MIT */
 /* doorsheet sheet: the printed result as SVG, PDF or PNG. */
 #include "base/text.h"
+#include "command/fleet_run.h"
 #include "command/verb.h"
 #include "diagram/document_file.h"
 #include "sheet/sheet.h"
 
-enum { OPTION_OUTPUT, OPTION_PAPER, OPTION_MONO, OPTION_DATE, OPTION_RESOLUTION };
+enum {
+  OPTION_OUTPUT,
+  OPTION_PAPER,
+  OPTION_MONO,
+  OPTION_DATE,
+  OPTION_RESOLUTION,
+  OPTION_FLEET,
+  OPTION_FORMAT,
+  OPTION_JOBS,
+  OPTION_QUIET
+};
 static const VerbOption options[] = {
     [OPTION_OUTPUT] = {.name = "--output",
                        .letter = "-o",
@@ -25,6 +36,19 @@ static const VerbOption options[] = {
                            .n_values = 1,
                            .values = "N",
                            .help = "Resolution of a PNG, 50 to 1200; normally 203."},
+    [OPTION_FLEET] = {.name = "--fleet",
+                      .n_values = 1,
+                      .values = "UNITS.csv",
+                      .help = "A sheet for each row of a table; then OUT is a folder."},
+    [OPTION_FORMAT] = {.name = "--format",
+                       .n_values = 1,
+                       .values = "F",
+                       .help = "With --fleet: svg, pdf or png; normally pdf."},
+    [OPTION_JOBS] = {.name = "--jobs",
+                     .n_values = 1,
+                     .values = "N",
+                     .help = "With --fleet: sheets made at once; normally one a processor."},
+    [OPTION_QUIET] = {.name = "--quiet", .help = "With --fleet: no progress."},
 };
 
 static bool
@@ -125,26 +149,82 @@ write_sheet(const Sheet *sheet, SheetFormat format, double pixels_per_mm, const 
   return COMMAND_SOUND;
 }
 
+static bool
+read_format(const char *name, FleetOptions *fleet, GString *err)
+{
+  static const char *const endings[] = {"svg", "pdf", "png", NULL};
+  g_autofree char *file = g_strconcat("x.", name != NULL ? name : "pdf", NULL);
+
+  fleet->ending = name != NULL ? name : "pdf";
+  if (g_strv_contains(endings, fleet->ending) && sheet_format_from_name(file, &fleet->format))
+    return true;
+  g_string_append_printf(err, "doorsheet: there is no format \"%s\". It is svg, pdf or png.\n",
+                         name);
+  return false;
+}
+
+static bool
+read_jobs(const char *text, FleetOptions *fleet, GString *err)
+{
+  guint64 jobs = 0;
+
+  if (text == NULL)
+    return true;
+  if (!g_ascii_string_to_unsigned(text, 10, 1, 64, &jobs, NULL)) {
+    g_string_append_printf(err, "doorsheet: \"%s\" is no number of jobs. Write 1 to 64.\n", text);
+    return false;
+  }
+  fleet->jobs = (guint)jobs;
+  return true;
+}
+
+/* The checks that fail before anything is written. */
+static bool
+read_fleet(const VerbWords *words, FleetOptions *fleet, GString *err)
+{
+  static const int only[] = {OPTION_FORMAT, OPTION_JOBS, OPTION_QUIET};
+
+  fleet->table = words->values[OPTION_FLEET][0];
+  fleet->folder = words->values[OPTION_OUTPUT][0];
+  fleet->quiet = words->given[OPTION_QUIET];
+  for (guint i = 0; fleet->table == NULL && i < G_N_ELEMENTS(only); i++)
+    if (words->given[only[i]]) {
+      g_string_append_printf(err, "doorsheet: %s goes with --fleet only.\n", options[only[i]].name);
+      return false;
+    }
+  if (fleet->table == NULL)
+    return read_output(fleet->folder, &fleet->format, err);
+  if (fleet->folder == NULL) {
+    g_string_append(err, "doorsheet: \"sheet --fleet\" needs -o and a folder for the sheets.\n");
+    return false;
+  }
+  return read_format(words->values[OPTION_FORMAT][0], fleet, err) &&
+         read_jobs(words->values[OPTION_JOBS][0], fleet, err);
+}
+
 static CommandStatus
 run(const VerbWords *words, GString *out, GString *err)
 {
+  FleetOptions fleet = {0};
   const SheetOptions sheet_options = {
       .paper = words->values[OPTION_PAPER][0],
       .palette = words->given[OPTION_MONO] ? PALETTE_MONO : PALETTE_LIGHT,
       .date = words->values[OPTION_DATE][0],
   };
-  const char *output = words->values[OPTION_OUTPUT][0];
-  SheetFormat format = SHEET_SVG;
   double pixels_per_mm = 0;
   g_autoptr(GError) error = NULL;
 
-  if (!read_output(output, &format, err) || !read_paper(sheet_options.paper, err) ||
+  if (!read_fleet(words, &fleet, err) || !read_paper(sheet_options.paper, err) ||
       !read_date(sheet_options.date, err) ||
       !read_resolution(words->values[OPTION_RESOLUTION][0], &pixels_per_mm, err))
     return COMMAND_FAILED;
   g_autoptr(Document) document = verb_load(words->operands->pdata[0], err);
   if (document == NULL)
     return COMMAND_FAILED;
+  fleet.sheet = sheet_options;
+  fleet.pixels_per_mm = pixels_per_mm;
+  if (fleet.table != NULL)
+    return fleet_run(document, &fleet, out, err);
   g_autoptr(Inspection) inspection = inspection_new(document);
   g_autoptr(Sheet) sheet = sheet_compose(inspection, &sheet_options, &error);
   if (sheet == NULL) {
@@ -152,17 +232,28 @@ run(const VerbWords *words, GString *out, GString *err)
                            error->message);
     return COMMAND_FAILED;
   }
-  return write_sheet(sheet, format, pixels_per_mm, output, out, err);
+  return write_sheet(sheet, fleet.format, pixels_per_mm, fleet.folder, out, err);
 }
 
 const Verb verb_sheet = {
     .name = "sheet",
-    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--mono] [--date D]",
+    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--mono] [--date D]\n"
+             "  doorsheet sheet FILE --fleet UNITS.csv -o FOLDER [--format F] [--jobs N] [--quiet]",
     .summary = "Write the sheet for the panel door: diagram, cautions, leads, wires, readings.",
     .details =
         "An SVG carries the diagram: Doorsheet opens it again. The sheet is written whether\n"
         "or not the diagram is sound; findings are printed on it.\n"
-        "Exit code: 0 written, 2 not.\n",
+        "Exit code: 0 written, 2 not.\n"
+        "\n"
+        "A fleet is a table with a row for each unit that is wired like the diagram. Its first\n"
+        "row names the columns: tag, location, model, note; sheet, title, revision and so on;\n"
+        "readings of the supply (L1-L2, L2-L3, L3-L1, L1-GND, L2-GND, L3-GND), empty where not\n"
+        "measured; and any DEVICE.field or DEVICE.LEAD.field (FU1.rating, T1.H4.volts), empty as\n"
+        "drawn. A column whose name begins with \"#\" is not read. The folder gets a sheet for\n"
+        "each unit, named after its tag, and summary.csv with the findings. A run that was ended\n"
+        "goes on where it was; units whose row, diagram and sheet are unchanged are not made\n"
+        "again. A bad row is told and left out. Exit code: 0 all written, 2 a row has a\n"
+        "complaint; findings do not count, the summary has them.\n",
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 1,
