@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The canvas as a widget: view, finding what lies under a point, and what it says of itself. */
 #include "base/text.h"
+#include "keep/preferences.h"
 #include "sheet/sheet.h"
 #include "window/canvas_private.h"
 #include <math.h>
@@ -425,6 +426,13 @@ on_show(Session *session, Canvas *canvas)
 }
 
 static void
+on_preference(Preference preference, gpointer data)
+{
+  if (preference == PREFERENCE_GRID)
+    canvas_refresh(data);
+}
+
+static void
 on_theme(GtkSettings *settings, GParamSpec *property, Canvas *canvas)
 {
   (void)property;
@@ -482,9 +490,14 @@ static void
 canvas_dispose(GObject *object)
 {
   Canvas *canvas = DOORSHEET_CANVAS(object);
+  if (canvas->listener != 0)
+    preferences_unlisten(canvas->listener);
+  canvas->listener = 0;
   if (canvas->session != NULL)
     canvas_tools_clear(canvas);
   g_clear_pointer(&canvas->view, gsk_render_node_unref);
+  if (canvas->typed != NULL)
+    g_string_free(g_steal_pointer(&canvas->typed), TRUE);
   g_clear_pointer(&canvas->bends, g_array_unref);
   g_clear_pointer(&canvas->hidden_devices, g_hash_table_unref);
   g_clear_pointer(&canvas->hidden_conductors, g_hash_table_unref);
@@ -516,6 +529,7 @@ canvas_init(Canvas *canvas)
   GtkWidget *widget = GTK_WIDGET(canvas);
   canvas->zoom = ZOOM_NORMAL;
   canvas->cache = figure_cache_new();
+  canvas->typed = g_string_new(NULL);
   canvas->bends = g_array_new(FALSE, FALSE, sizeof(Point));
   canvas->hidden_devices = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
   canvas->hidden_conductors = g_hash_table_new(NULL, NULL);
@@ -532,4 +546,5 @@ canvas_init(Canvas *canvas)
                           G_CALLBACK(on_theme), canvas, 0);
   g_signal_connect_object(settings, "notify::gtk-theme-name", G_CALLBACK(on_theme), canvas, 0);
   on_theme(settings, NULL, canvas);
+  canvas->listener = preferences_listen(on_preference, canvas);
 }

@@ -244,9 +244,20 @@ on_motion(GtkEventControllerMotion *controller, double x, double y, Canvas *canv
       canvas->mode == MODE_PROBE ? canvas_hit_terminal(canvas, x, y) : canvas_hit(canvas, x, y);
   if (canvas->mode == MODE_LAND)
     canvas_update_route(canvas, &canvas->hover);
-  if (before.kind != canvas->hover.kind || before.device != canvas->hover.device ||
-      before.conductor != canvas->hover.conductor || before.terminal != canvas->hover.terminal)
-    gtk_widget_queue_draw(GTK_WIDGET(canvas));
+  if (before.kind == canvas->hover.kind && before.device == canvas->hover.device &&
+      before.conductor == canvas->hover.conductor && before.terminal == canvas->hover.terminal)
+    return;
+  /* GTK repeats the last motion when things move below a resting pointer: only a hand that moves
+   * may take over the status line. */
+  bool moved = x != canvas->motion_x || y != canvas->motion_y;
+  canvas->motion_x = x;
+  canvas->motion_y = y;
+  if (moved && canvas->mode == MODE_IDLE && canvas->hover.kind == HIT_TERMINAL) {
+    g_autofree char *text =
+        canvas_terminal_text(canvas, canvas->hover.device, canvas->hover.terminal);
+    canvas_hint(canvas, text);
+  }
+  gtk_widget_queue_draw(GTK_WIDGET(canvas));
 }
 
 static void

@@ -4,8 +4,10 @@
  * that an entry must not lose (Delete, Ctrl+A, letters) are bound here, so that they work only
  * while the canvas has the focus. */
 #include "base/text.h"
+#include "desk/keys.h"
 #include "window/canvas_private.h"
 #include <math.h>
+#include <string.h>
 
 static const Device *
 focus_device(Canvas *canvas)
@@ -28,8 +30,8 @@ show_focus(Canvas *canvas)
   g_autofree char *text = canvas_terminal_text(canvas, device, canvas->focus_terminal);
   bool target = canvas->mode == MODE_KEY_TARGET;
   g_autofree char *hint = g_strdup_printf(
-      target ? "Land on %s? Enter lands, arrows and Tab choose another, Esc puts it back."
-             : "Land from %s? Enter takes it, arrows choose another, Esc leaves.",
+      target ? "Land on %s? Enter lands; arrows, Tab or its name choose another; Esc puts it back."
+             : "Land from %s? Enter takes it; arrows or its name choose another; Esc leaves.",
       text);
   canvas_hint(canvas, hint);
   gtk_accessible_update_property(GTK_ACCESSIBLE(canvas), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, hint,
@@ -56,6 +58,7 @@ canvas_land(Canvas *canvas)
   }
   canvas_tools_clear(canvas);
   canvas->mode = MODE_KEY_SOURCE;
+  g_string_truncate(canvas->typed, 0);
   canvas->focus_device = (guint)index;
   canvas->focus_terminal = 0;
   gtk_widget_grab_focus(GTK_WIDGET(canvas));
@@ -122,6 +125,51 @@ arrow_target(Canvas *canvas, int dx, int dy, bool same_device)
   show_focus(canvas);
 }
 
+static bool
+starts_typed(Canvas *canvas, const char *name)
+{
+  return g_ascii_strncasecmp(name, canvas->typed->str, canvas->typed->len) == 0;
+}
+
+static bool
+find_typed(Canvas *canvas)
+{
+  const Document *document = session_get_document(canvas->session);
+  bool target = canvas->mode == MODE_KEY_TARGET;
+  for (guint d = 0; d < document_device_count(document); d++) {
+    const Device *device = document_device(document, d);
+    for (guint t = 0; t < device_terminal_count(device); t++) {
+      const char *own = device_terminal(device, t)->name;
+      g_autofree char *full = g_strdup_printf("%s.%s", device->id, own);
+      if (target ? !starts_typed(canvas, full)
+                 : d != canvas->focus_device || !starts_typed(canvas, own))
+        continue;
+      canvas->focus_device = d;
+      canvas->focus_terminal = t;
+      show_focus(canvas);
+      return true;
+    }
+  }
+  return false;
+}
+
+/* Typing the start of a name goes to that terminal: "x2" when choosing where to land from, "fu1.2"
+ * when choosing where to land on. */
+static bool
+type_name(Canvas *canvas, guint key)
+{
+  gunichar letter = gdk_keyval_to_unicode(key);
+  if (letter == 0 || letter >= 0x80 ||
+      !(g_ascii_isalnum((char)letter) || strchr("._-+/", (int)letter) != NULL))
+    return false;
+  g_string_append_c(canvas->typed, (char)letter);
+  if (!find_typed(canvas)) {
+    g_string_truncate(canvas->typed, canvas->typed->len - 1);
+    gtk_widget_error_bell(GTK_WIDGET(canvas));
+  }
+  return true;
+}
+
 static void
 take_source(Canvas *canvas)
 {
@@ -130,6 +178,7 @@ take_source(Canvas *canvas)
     return;
   canvas_set_from(canvas, device->id, device_terminal(device, canvas->focus_terminal)->name);
   canvas->mode = MODE_KEY_TARGET;
+  g_string_truncate(canvas->typed, 0);
   walk_target(canvas, 1);
 }
 
@@ -207,8 +256,11 @@ key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
     else
       take_source(canvas);
     return true;
+  case GDK_KEY_BackSpace:
+    g_string_truncate(canvas->typed, 0);
+    return true;
   default:
-    return false;
+    return type_name(canvas, key);
   }
 }
 
@@ -323,30 +375,5 @@ canvas_keys_init(Canvas *canvas)
 void
 canvas_keys_class_init(GtkWidgetClass *class)
 {
-  static const struct {
-    guint key;
-    GdkModifierType modifiers;
-    const char *action;
-  } bindings[] = {
-      {GDK_KEY_Delete, 0, "win.delete"},
-      {GDK_KEY_BackSpace, 0, "win.delete"},
-      {GDK_KEY_a, GDK_CONTROL_MASK, "win.select-all"},
-      {GDK_KEY_d, GDK_CONTROL_MASK, "win.duplicate"},
-      {GDK_KEY_c, GDK_CONTROL_MASK, "win.copy"},
-      {GDK_KEY_v, GDK_CONTROL_MASK, "win.paste"},
-      {GDK_KEY_x, GDK_CONTROL_MASK, "win.cut"},
-      {GDK_KEY_r, 0, "win.turn"},
-      {GDK_KEY_r, GDK_SHIFT_MASK, "win.turn-back"},
-      {GDK_KEY_m, 0, "win.mirror"},
-      {GDK_KEY_l, 0, "win.land"},
-      {GDK_KEY_o, 0, "win.operate"},
-      {GDK_KEY_plus, 0, "win.zoom-in"},
-      {GDK_KEY_minus, 0, "win.zoom-out"},
-      {GDK_KEY_f, 0, "win.zoom-fit"},
-      {GDK_KEY_1, 0, "win.probe-red"},
-      {GDK_KEY_2, 0, "win.probe-black"},
-  };
-  for (guint i = 0; i < G_N_ELEMENTS(bindings); i++)
-    gtk_widget_class_add_binding_action(class, bindings[i].key, bindings[i].modifiers,
-                                        bindings[i].action, NULL);
+  keys_bind_canvas(class);
 }

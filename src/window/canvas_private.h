@@ -2,8 +2,8 @@
 /* What the files of the canvas share. */
 #pragma once
 
-#include "pen/pen_cairo.h"
 #include "figure/figure_cache.h"
+#include "pen/pen_cairo.h"
 #include "window/canvas.h"
 
 G_BEGIN_DECLS
@@ -46,6 +46,7 @@ struct _Canvas {
 
   GskRenderNode *view; /* bench, paper and figures at rest */
   bool dark, contrast;
+  guint listener; /* of preferences */
 
   CanvasMode mode;
   bool space_held;
@@ -53,7 +54,8 @@ struct _Canvas {
   GdkModifierType modifiers;
   double press_x, press_y; /* widget pixels */
   double start_origin_x, start_origin_y;
-  Point press, pointer; /* sheet mm */
+  Point press, pointer;      /* sheet mm */
+  double motion_x, motion_y; /* where the pointer last moved to, pixels */
   bool pointer_inside;
   bool dragged; /* the press became a drag */
   Hit pressed, hover;
@@ -68,6 +70,7 @@ struct _Canvas {
   guint32 key;         /* MODE_RELAND, MODE_BEND */
   bool key_from_end;
   ProbeColour probe;
+  GString *typed;                     /* keyboard landing: the start of a terminal's name */
   guint focus_device, focus_terminal; /* keyboard: the terminal in question */
 
   Document *preview_base; /* MODE_MOVE: what moves, before */

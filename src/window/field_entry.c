@@ -246,9 +246,15 @@ field_entry_new(const FieldSpec *field, const char *title, bool compact)
   const char *name = title != NULL ? title : field->title;
   gtk_label_set_text(entry->title, name);
   gtk_widget_set_visible(GTK_WIDGET(entry->title), !compact);
-  gtk_label_set_mnemonic_widget(entry->title, entry->editor);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
-                                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, field->help, -1);
+  /* One name only: with both a label beside it and a label of its own, assistive technology would
+   * hear the name twice. */
+  if (compact)
+    gtk_accessible_update_property(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                   name, -1);
+  else
+    gtk_label_set_mnemonic_widget(entry->title, entry->editor);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
+                                 field->help, -1);
   return GTK_WIDGET(entry);
 }
 
