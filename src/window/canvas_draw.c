@@ -2,6 +2,7 @@
 /* Drawing. What is at rest is kept as one finished render node; what moves, is selected or hovered
  * is drawn in small nodes above it. GTK compares node pointers, so a frame costs only the area of
  * the small ones, however large the sheet is. */
+#include "keep/preferences.h"
 #include "pen/pen_cairo.h"
 #include "window/canvas_private.h"
 #include <math.h>
@@ -61,9 +62,10 @@ draw_paper(Canvas *canvas, cairo_t *cr)
   canvas_set_ink(cr, canvas, INK_PAPER, 1);
   cairo_rectangle(cr, 0, 0, paper.width, paper.height);
   cairo_fill(cr);
-  if (canvas->zoom * GRID_STEP_MM >= 7)
+  bool grid = preference_on(PREFERENCE_GRID);
+  if (grid && canvas->zoom * GRID_STEP_MM >= 7)
     draw_grid(canvas, cr, paper, GRID_STEP_MM, 0.12);
-  if (canvas->zoom * 4 * GRID_STEP_MM >= 7)
+  if (grid && canvas->zoom * 4 * GRID_STEP_MM >= 7)
     draw_grid(canvas, cr, paper, 4 * GRID_STEP_MM, 0.22);
   canvas_set_ink(cr, canvas, INK_FAINT, 0.9);
   cairo_set_line_width(cr, canvas_hairline(canvas));

@@ -224,10 +224,23 @@ on_pressed(GtkGestureClick *gesture, int n_press, double x, double y, Canvas *ca
 
 /* --- pointer and wheel --- */
 
+/* GTK repeats the last motion when things move below a resting pointer, and a canvas that changes
+ * its size moves too: only a hand that moves on the surface may take over the status line. */
+static bool
+hand_moved(Canvas *canvas, GtkEventController *controller, double x, double y)
+{
+  GdkEvent *event = gtk_event_controller_get_current_event(controller);
+  if (event != NULL)
+    gdk_event_get_position(event, &x, &y);
+  bool moved = x != canvas->motion_x || y != canvas->motion_y;
+  canvas->motion_x = x;
+  canvas->motion_y = y;
+  return moved;
+}
+
 static void
 on_motion(GtkEventControllerMotion *controller, double x, double y, Canvas *canvas)
 {
-  (void)controller;
   canvas->pointer_inside = true;
   canvas->pointer = canvas_to_sheet(canvas, x, y);
   canvas_readout(canvas);
@@ -247,11 +260,7 @@ on_motion(GtkEventControllerMotion *controller, double x, double y, Canvas *canv
   if (before.kind == canvas->hover.kind && before.device == canvas->hover.device &&
       before.conductor == canvas->hover.conductor && before.terminal == canvas->hover.terminal)
     return;
-  /* GTK repeats the last motion when things move below a resting pointer: only a hand that moves
-   * may take over the status line. */
-  bool moved = x != canvas->motion_x || y != canvas->motion_y;
-  canvas->motion_x = x;
-  canvas->motion_y = y;
+  bool moved = hand_moved(canvas, GTK_EVENT_CONTROLLER(controller), x, y);
   if (moved && canvas->mode == MODE_IDLE && canvas->hover.kind == HIT_TERMINAL) {
     g_autofree char *text =
         canvas_terminal_text(canvas, canvas->hover.device, canvas->hover.terminal);

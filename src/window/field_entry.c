@@ -163,8 +163,10 @@ static GtkWidget *
 make_text(FieldEntry *entry)
 {
   GtkWidget *editor = gtk_entry_new();
-  gtk_editable_set_width_chars(GTK_EDITABLE(editor), entry->compact ? 6 : 10);
-  gtk_editable_set_max_width_chars(GTK_EDITABLE(editor), 14);
+  gtk_editable_set_width_chars(GTK_EDITABLE(editor), entry->compact ? 5 : 10);
+  gtk_editable_set_max_width_chars(GTK_EDITABLE(editor), entry->compact ? 6 : 14);
+  if (entry->compact)
+    gtk_widget_add_css_class(editor, "compact");
   if (entry->field->unit != UNIT_NONE) {
     g_autofree char *hint = g_strdup_printf("in %s", unit_symbol(entry->field->unit));
     gtk_entry_set_placeholder_text(GTK_ENTRY(editor),
@@ -206,6 +208,8 @@ make_list(FieldEntry *entry)
     gtk_string_list_append(words, word);
   }
   GtkWidget *list = gtk_drop_down_new(G_LIST_MODEL(words), NULL);
+  if (entry->compact)
+    gtk_widget_add_css_class(list, "compact");
   g_signal_connect(list, "notify::selected", G_CALLBACK(on_choice), entry);
   return list;
 }

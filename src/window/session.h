@@ -3,8 +3,8 @@
  * round it: its file, its selection, the two probes, the energized switch, and the newest result
  * of solving and checking it.
  *
- * Small sheets are inspected at once; large ones (PREFERENCE_LARGE) on a worker thread over a snapshot, where the
- * newest edit wins. Main-thread object.
+ * Small sheets are inspected at once; large ones (PREFERENCE_LARGE) on a worker thread over a
+ * snapshot, where the newest edit wins. Main-thread object.
  *
  * Signals (no arguments unless named):
  *   changed      the document's contents changed (edit, undo, open)
@@ -58,6 +58,8 @@ bool session_recover(Session *session, const char *file, const char *path, const
 void session_start_with(Session *session, const SheetData *data);
 /* What the file held when it was last read or written here. Borrowed; NULL: no file. */
 const DiskMark *session_get_disk(Session *session);
+/* The file has gone: what is here counts as not saved. */
+void session_mark_unsaved(Session *session);
 /* Another program changed the file, and the user keeps what is here: it counts as not saved, and
  * the next save goes over what is on the disk now. */
 void session_keep_mine(Session *session);

@@ -78,6 +78,12 @@ session_keep_mine(Session *session)
   document_mark_unsaved(session->document);
 }
 
+void
+session_mark_unsaved(Session *session)
+{
+  document_mark_unsaved(session->document);
+}
+
 bool
 session_open(Session *session, const char *path, GError **error)
 {

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-#include "pen/pen_cairo.h"
 #include "figure/figure.h"
+#include "pen/pen_cairo.h"
 #include "window/panels.h"
 #include <string.h>
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window.h"
+#include "keep/preferences.h"
 #include "window/dialogs.h"
+#include "window/window_life.h"
 #include "window/window_main.h"
 #include <string.h>
 
@@ -23,6 +25,8 @@ struct _DoorsheetWindow {
   GtkLabel *status, *readout;
   GtkLabel *state_tag;
   GMenu *recent_menu;
+  NoticeBar *notices;
+  WindowLife *life;
   Session *session;
   bool updating;
   bool start_dismissed;
@@ -55,6 +59,12 @@ window_show_page(DoorsheetWindow *window, const char *page)
   gtk_widget_set_visible(window->clipboard, TRUE);
   gtk_stack_set_visible_child_name(window->pages, page);
   window_actions_update(window);
+}
+
+void
+window_focus_page(DoorsheetWindow *window)
+{
+  gtk_widget_child_focus(gtk_stack_get_visible_child(window->pages), GTK_DIR_TAB_FORWARD);
 }
 
 const char *
@@ -93,8 +103,20 @@ window_complain(DoorsheetWindow *window, const char *heading, const GError *erro
 
 /* --- what is shown of the session --- */
 
-static bool
-is_untouched(DoorsheetWindow *window)
+NoticeBar *
+window_get_notices(DoorsheetWindow *window)
+{
+  return window->notices;
+}
+
+WindowLife *
+window_get_life(DoorsheetWindow *window)
+{
+  return window->life;
+}
+
+bool
+window_is_untouched(DoorsheetWindow *window)
 {
   return session_get_path(window->session) == NULL && !session_get_modified(window->session) &&
          document_device_count(session_get_document(window->session)) == 0;
@@ -117,7 +139,10 @@ show_titles(DoorsheetWindow *window)
   g_autofree char *full = g_strdup_printf("%s%s", modified ? "\342\200\242 " : "",
                                           title != NULL && *title != '\0' ? title : name);
   gtk_label_set_text(window->title, full);
-  g_autofree char *below = g_strdup_printf("%s%s", name, modified ? ", not saved" : "");
+  const char *path = session_get_path(window->session);
+  bool read_only = path != NULL && disk_is_read_only(path);
+  g_autofree char *below = g_strdup_printf("%s%s%s", name, read_only ? ", read-only" : "",
+                                           modified ? ", not saved" : "");
   gtk_label_set_text(window->subtitle, below);
   g_autofree char *window_title = g_strdup_printf("%s%s - Doorsheet", modified ? "*" : "", name);
   gtk_window_set_title(GTK_WINDOW(window), window_title);
@@ -244,6 +269,15 @@ fill_recent(DoorsheetWindow *window)
   }
 }
 
+void
+window_show_opened(DoorsheetWindow *window)
+{
+  window_hide_start(window);
+  canvas_zoom_content(window->canvas);
+  window_show_page(window, page_of_job(window));
+  gtk_widget_grab_focus(GTK_WIDGET(window->canvas));
+}
+
 static void
 open_here(DoorsheetWindow *window, const char *path)
 {
@@ -252,22 +286,50 @@ open_here(DoorsheetWindow *window, const char *path)
     window_complain(window, "The sheet cannot be opened", error);
     return;
   }
-  window_hide_start(window);
   settings_add_recent(path);
   fill_recent(window);
-  canvas_zoom_content(window->canvas);
-  window_show_page(window, page_of_job(window));
+  window_show_opened(window);
   g_autofree char *name = session_dup_name(window->session);
   g_autofree char *text = g_strdup_printf("Opened %s.", name);
   window_say(window, text);
-  gtk_widget_grab_focus(GTK_WIDGET(window->canvas));
+}
+
+DoorsheetWindow *
+window_find_other(DoorsheetWindow *window, const char *path)
+{
+  GtkApplication *application = gtk_window_get_application(GTK_WINDOW(window));
+  GList *all = application != NULL ? gtk_application_get_windows(application) : NULL;
+  for (GList *l = all; l != NULL; l = l->next) {
+    if (!DOORSHEET_IS_WINDOW(l->data) || l->data == window)
+      continue;
+    DoorsheetWindow *other = l->data;
+    const char *theirs = other->session != NULL ? session_get_path(other->session) : NULL;
+    if (theirs != NULL && disk_is_same_file(theirs, path))
+      return other;
+  }
+  return NULL;
+}
+
+static bool
+present_open(DoorsheetWindow *window, const char *path)
+{
+  const char *mine = session_get_path(window->session);
+  DoorsheetWindow *open =
+      mine != NULL && disk_is_same_file(mine, path) ? window : window_find_other(window, path);
+  if (open == NULL)
+    return false;
+  gtk_window_present(GTK_WINDOW(open));
+  session_say(open->session, "This sheet is open already, here.");
+  return true;
 }
 
 void
 window_open(DoorsheetWindow *window, const char *path)
 {
   DoorsheetWindow *into = window;
-  if (!is_untouched(window)) {
+  if (present_open(window, path))
+    return;
+  if (!window_is_untouched(window)) {
     into = window_new(gtk_window_get_application(GTK_WINDOW(window)));
     gtk_window_present(GTK_WINDOW(into));
   }
@@ -321,7 +383,9 @@ on_page(GtkStack *stack, GParamSpec *property, DoorsheetWindow *window)
 static void
 window_dispose(GObject *object)
 {
-  g_clear_object(&DOORSHEET_WINDOW(object)->session);
+  DoorsheetWindow *window = DOORSHEET_WINDOW(object);
+  g_clear_pointer(&window->life, window_life_free);
+  g_clear_object(&window->session);
   G_OBJECT_CLASS(window_parent_class)->dispose(object);
 }
 
@@ -337,6 +401,7 @@ ensure_types(void)
   g_type_ensure(POST_PAGE_TYPE);
   g_type_ensure(METER_STRIP_TYPE);
   g_type_ensure(START_PAGE_TYPE);
+  g_type_ensure(NOTICE_BAR_TYPE);
 }
 
 static void
@@ -368,6 +433,7 @@ window_class_init(DoorsheetWindowClass *class)
   BIND(readout);
   BIND(state_tag);
   BIND(recent_menu);
+  BIND(notices);
 #undef BIND
   gtk_widget_class_bind_template_callback(widget_class, on_switch);
   gtk_widget_class_bind_template_callback(widget_class, on_page);
@@ -398,6 +464,10 @@ window_init(DoorsheetWindow *window)
 {
   gtk_widget_init_template(GTK_WIDGET(window));
   window->session = session_new();
+  g_autoptr(SheetData) data =
+      preferences_new_sheet_data(document_sheet(session_get_document(window->session)));
+  session_start_with(window->session, data);
+  window->life = window_life_new(window, window->notices);
   shelf_set_catalog(window->shelf, document_catalog(session_get_document(window->session)));
   window_actions_init(window);
   follow_session(window);

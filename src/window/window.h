@@ -4,6 +4,7 @@
  * assistive technology and tests reach all of them the same way. */
 #pragma once
 
+#include "desk/notice_bar.h"
 #include "window/canvas.h"
 #include "window/panels.h"
 
@@ -13,8 +14,18 @@ G_BEGIN_DECLS
 G_DECLARE_FINAL_TYPE(DoorsheetWindow, window, DOORSHEET, WINDOW, GtkApplicationWindow)
 
 DoorsheetWindow *window_new(GtkApplication *application);
-/* Opens a file here when the window is untouched, else in a new window. Says what went wrong. */
+typedef struct WindowLife WindowLife; /* window_life.h */
+
+/* Opens a file here when the window is untouched, else in a new window. A file that is open
+ * already is only shown. Says what went wrong. */
 void window_open(DoorsheetWindow *window, const char *path);
+bool window_is_untouched(DoorsheetWindow *window);
+/* The window other than this one that has the file open, or NULL. Borrowed. */
+DoorsheetWindow *window_find_other(DoorsheetWindow *window, const char *path);
+/* After the session got a sheet: the start page goes, the sheet is brought into view. */
+void window_show_opened(DoorsheetWindow *window);
+NoticeBar *window_get_notices(DoorsheetWindow *window);
+WindowLife *window_get_life(DoorsheetWindow *window); /* NULL: closed */
 Session *window_get_session(DoorsheetWindow *window);
 Canvas *window_get_canvas(DoorsheetWindow *window);
 CheckPage *window_get_check_page(DoorsheetWindow *window);
@@ -28,6 +39,8 @@ void window_complain(DoorsheetWindow *window, const char *heading, const GError 
 /* Fold the parts shelf (shelf true) or the clipboard away or back. */
 void window_toggle_side(DoorsheetWindow *window, bool shelf);
 bool window_side_shown(DoorsheetWindow *window, bool shelf);
+/* The keyboard goes to the first field of the page that is shown. */
+void window_focus_page(DoorsheetWindow *window);
 const char *window_get_page(DoorsheetWindow *window);
 
 /* --- window_clip.c --- */
@@ -37,10 +50,13 @@ void window_paste(DoorsheetWindow *window);
 /* --- window_actions.c --- */
 void window_actions_init(DoorsheetWindow *window);
 void window_actions_update(DoorsheetWindow *window);
-void window_set_accelerators(GtkApplication *application);
 
 /* --- window_output.c: saving, exporting, printing, and the question before losing changes --- */
+/* Asks for a name when there is none, or when the file is read-only; asks before writing over what
+ * another program wrote meanwhile. */
 void window_save(DoorsheetWindow *window, bool ask_name);
+/* The part after the dialog; refuses a file that is read-only or open in another window. */
+void window_save_as(DoorsheetWindow *window, const char *path);
 void window_export(DoorsheetWindow *window, const char *extension);
 void window_print(DoorsheetWindow *window);
 /* Writes the sheet to a file by its extension; the part of window_export after the dialog. */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* Every command of the window, one table for actions and one for keys; the shortcuts window is
- * made from the second, so that it cannot tell anything else. */
+/* Every command of the window. Their keys are in desk/keys.c. */
+#include "desk/keys.h"
 #include "window/dialogs.h"
 #include "window/window.h"
 #include "window/window_main.h"
@@ -221,6 +221,7 @@ COMMAND(do_start_supply)
     break;
   }
   window_show_page(self(data), "measure");
+  window_focus_page(self(data));
 }
 
 COMMAND(do_land)
@@ -310,6 +311,12 @@ COMMAND(do_focus_canvas)
   gtk_widget_grab_focus(GTK_WIDGET(window_get_canvas(self(data))));
 }
 
+COMMAND(do_focus_notices)
+{
+  if (!notice_bar_focus(window_get_notices(self(data))))
+    window_say(self(data), "There is no notice.");
+}
+
 COMMAND(do_next_finding)
 {
   window_show_page(self(data), "check");
@@ -346,63 +353,16 @@ COMMAND(do_show_clipboard)
 
 /* --- help --- */
 
-static const struct {
-  const char *action; /* NULL: bound by the canvas */
-  const char *accel;
-  const char *section, *keys, *what;
-} keys[] = {
-    {"win.new", "<Control>n", "File", "Ctrl+N", "New sheet"},
-    {"win.open", "<Control>o", "File", "Ctrl+O", "Open a sheet"},
-    {"win.save", "<Control>s", "File", "Ctrl+S", "Save"},
-    {"win.save-as", "<Control><Shift>s", "File", "Ctrl+Shift+S", "Save under another name"},
-    {"win.export-pdf", "<Control>e", "File", "Ctrl+E", "Export as PDF"},
-    {"win.export-svg", "<Control><Shift>e", "File", "Ctrl+Shift+E", "Export as SVG"},
-    {"win.export-png", "<Control><Alt>e", "File", "Ctrl+Alt+E", "Export as PNG"},
-    {"win.print", "<Control>p", "File", "Ctrl+P", "Print"},
-    {"win.close", "<Control>w", "File", "Ctrl+W", "Close the window"},
-    {"app.quit", "<Control>q", "File", "Ctrl+Q", "Quit"},
-    {"win.undo", "<Control>z", "Edit", "Ctrl+Z", "Undo"},
-    {"win.redo", "<Control><Shift>z", "Edit", "Ctrl+Shift+Z", "Redo"},
-    {NULL, NULL, "Edit", "Ctrl+X, Ctrl+C, Ctrl+V", "Cut, copy, paste"},
-    {NULL, NULL, "Edit", "Ctrl+D", "Duplicate"},
-    {NULL, NULL, "Edit", "Del", "Delete"},
-    {NULL, NULL, "Edit", "Ctrl+A, Esc", "Select everything, nothing"},
-    {"win.find", "<Control>f", "Edit", "Ctrl+F", "Find a designation or wire number"},
-    {NULL, NULL, "On the sheet", "Tab, Shift+Tab", "Next, previous device"},
-    {NULL, NULL, "On the sheet", "Arrows", "Move what is selected by one grid step (Shift: four)"},
-    {NULL, NULL, "On the sheet", "R, Shift+R", "Turn clockwise, back"},
-    {NULL, NULL, "On the sheet", "M", "Mirror left to right"},
-    {NULL, NULL, "On the sheet", "O", "Operate: open or close, pull or set a fuse"},
-    {NULL, NULL, "On the sheet", "L",
-     "Land a conductor from the selected device: arrows choose "
-     "the terminal, Enter takes it, then the same for the other "
-     "end"},
-    {NULL, NULL, "On the sheet", "1, 2", "Take the red, the black probe"},
-    {NULL, NULL, "On the sheet", "Space and drag", "Push the sheet about (or the middle button)"},
-    {"win.energize", "F5", "Job", "F5", "Lock out or energize"},
-    {"win.page::measure", "<Alt>1", "Job", "Alt+1", "Measure"},
-    {"win.page::land", "<Alt>2", "Job", "Alt+2", "Land"},
-    {"win.page::check", "<Alt>3", "Job", "Alt+3", "Check"},
-    {"win.page::read", "<Alt>4", "Job", "Alt+4", "Read"},
-    {"win.page::post", "<Alt>5", "Job", "Alt+5", "Post"},
-    {"win.next-finding", "F8", "Job", "F8", "Next finding"},
-    {"win.previous-finding", "<Shift>F8", "Job", "Shift+F8", "Previous finding"},
-    {"win.focus-canvas", "F6", "View", "F6", "To the sheet"},
-    {"win.show-shelf", "F9", "View", "F9", "Fold the parts shelf away or back"},
-    {"win.show-clipboard", "F10", "View", "F10", "Fold the clipboard away or back"},
-    {"win.zoom-in", "<Control>plus", "View", "Ctrl++", "Closer"},
-    {"win.zoom-out", "<Control>minus", "View", "Ctrl+-", "Farther"},
-    {"win.zoom-fit", "<Control>0", "View", "Ctrl+0", "The whole sheet"},
-    {"win.zoom-content", "<Control>9", "View", "Ctrl+9", "What is drawn"},
-    {"win.zoom-normal", "<Control>1", "View", "Ctrl+1", "Real size"},
-    {"win.shortcuts", "<Control>question", "View", "Ctrl+?", "This list"},
-};
-
 COMMAND(do_shortcuts)
 {
-  DialogsShortcut list[G_N_ELEMENTS(keys) + 1] = {0};
-  for (guint i = 0; i < G_N_ELEMENTS(keys); i++)
-    list[i] = (DialogsShortcut){keys[i].section, keys[i].keys, keys[i].what};
+  guint n;
+  const KeysRow *rows = keys_table(&n);
+  g_autofree DialogsShortcut *list = g_new0(DialogsShortcut, n + 1);
+  g_autoptr(GPtrArray) labels = g_ptr_array_new_with_free_func(g_free);
+  for (guint i = 0; i < n; i++) {
+    g_ptr_array_add(labels, keys_dup_label(&rows[i]));
+    list[i] = (DialogsShortcut){rows[i].section, labels->pdata[i], rows[i].what};
+  }
   dialogs_shortcuts(GTK_WINDOW(data), list);
 }
 
@@ -415,19 +375,6 @@ COMMAND(do_about)
               "installation. Local code and a qualified person decide, and only a proven meter "
               "shows that a conductor is dead.\n\nMIT licence.",
               buttons, NULL, NULL);
-}
-
-void
-window_set_accelerators(GtkApplication *application)
-{
-  for (guint i = 0; i < G_N_ELEMENTS(keys); i++)
-    if (keys[i].action != NULL)
-      gtk_application_set_accels_for_action(application, keys[i].action,
-                                            (const char *const[]){keys[i].accel, NULL});
-  static const char *const redo[] = {"<Control><Shift>z", "<Control>y", NULL};
-  static const char *const closer[] = {"<Control>plus", "<Control>equal", "<Control>KP_Add", NULL};
-  gtk_application_set_accels_for_action(application, "win.redo", redo);
-  gtk_application_set_accels_for_action(application, "win.zoom-in", closer);
 }
 
 /* --- setting up --- */
@@ -470,6 +417,7 @@ static const GActionEntry entries[] = {
     {.name = "zoom-fit", .activate = do_zoom_fit},
     {.name = "zoom-content", .activate = do_zoom_content},
     {.name = "focus-canvas", .activate = do_focus_canvas},
+    {.name = "focus-notices", .activate = do_focus_notices},
     {.name = "next-finding", .activate = do_next_finding},
     {.name = "previous-finding", .activate = do_previous_finding},
     {.name = "page", .activate = do_page, .parameter_type = "s", .state = "'measure'"},

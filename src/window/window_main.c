@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window_main.h"
-#include "window/window.h"
+#include "desk/keys.h"
+#include "desk/preferences_window.h"
+#include "window/window_life.h"
 #include <glib/gstdio.h>
 #include <gtk/gtk.h>
 #include <string.h>
@@ -83,24 +85,55 @@ settings_add_recent(const char *path)
 
 static bool system_dark;
 
+/* High contrast is a theme of GTK's own; the others follow its dark variant. */
 static void
-apply_theme(const char *theme)
+apply_theme(void)
 {
+  GtkSettings *settings = gtk_settings_get_default();
+  const char *theme = preference_text(PREFERENCE_THEME);
   bool dark = strcmp(theme, "dark") == 0 || (strcmp(theme, "system") == 0 && system_dark);
-  g_object_set(gtk_settings_get_default(), "gtk-application-prefer-dark-theme", dark, NULL);
+  if (strcmp(theme, "contrast") == 0)
+    g_object_set(settings, "gtk-theme-name", "HighContrast", NULL);
+  else
+    gtk_settings_reset_property(settings, "gtk-theme-name");
+  g_object_set(settings, "gtk-application-prefer-dark-theme", dark, NULL);
+}
+
+static void
+apply_motion(void)
+{
+  GtkSettings *settings = gtk_settings_get_default();
+  if (strcmp(preference_text(PREFERENCE_MOTION), "reduced") == 0)
+    g_object_set(settings, "gtk-enable-animations", FALSE, NULL);
+  else
+    gtk_settings_reset_property(settings, "gtk-enable-animations");
+}
+
+static void
+on_preference(Preference preference, gpointer application)
+{
+  if (preference == PREFERENCE_MOTION)
+    apply_motion();
+  if (preference != PREFERENCE_THEME)
+    return;
+  GAction *action = g_action_map_lookup_action(application, "theme");
+  g_simple_action_set_state(G_SIMPLE_ACTION(action),
+                            g_variant_new_string(preference_text(PREFERENCE_THEME)));
+  apply_theme();
 }
 
 static void
 on_theme(GSimpleAction *action, GVariant *value, gpointer data)
 {
+  (void)action;
   (void)data;
-  g_simple_action_set_state(action, value);
-  settings_set("theme", g_variant_get_string(value, NULL));
-  apply_theme(g_variant_get_string(value, NULL));
+  g_autoptr(GError) error = NULL;
+  if (!preference_set(PREFERENCE_THEME, g_variant_get_string(value, NULL), &error))
+    g_message("%s", error->message);
 }
 
 static void
-take_system_scheme(GApplication *application, GVariant *value)
+take_system_scheme(GVariant *value)
 {
   g_autoptr(GVariant) inner = g_variant_ref(value);
   while (g_variant_is_of_type(inner, G_VARIANT_TYPE_VARIANT)) {
@@ -111,8 +144,7 @@ take_system_scheme(GApplication *application, GVariant *value)
   if (!g_variant_is_of_type(inner, G_VARIANT_TYPE_UINT32))
     return;
   system_dark = g_variant_get_uint32(inner) == 1; /* 1: prefers dark */
-  g_autoptr(GVariant) state = g_action_group_get_action_state(G_ACTION_GROUP(application), "theme");
-  apply_theme(g_variant_get_string(state, NULL));
+  apply_theme();
 }
 
 static void
@@ -122,16 +154,16 @@ on_scheme_read(GObject *source, GAsyncResult *result, gpointer application)
       g_dbus_connection_call_finish(G_DBUS_CONNECTION(source), result, NULL);
   if (reply != NULL) { /* no such service: the system does not say, light it is */
     g_autoptr(GVariant) value = g_variant_get_child_value(reply, 0);
-    take_system_scheme(application, value);
+    take_system_scheme(value);
   }
   g_object_unref(application);
 }
 
 static void
 on_scheme_changed(GDBusConnection *bus, const char *sender, const char *object,
-                  const char *interface, const char *signal, GVariant *parameters,
-                  gpointer application)
+                  const char *interface, const char *signal, GVariant *parameters, gpointer data)
 {
+  (void)data;
   (void)bus;
   (void)sender;
   (void)object;
@@ -143,7 +175,7 @@ on_scheme_changed(GDBusConnection *bus, const char *sender, const char *object,
   g_autoptr(GVariant) value = NULL;
   g_variant_get(parameters, "(&s&sv)", &space, &key, &value);
   if (strcmp(space, "org.freedesktop.appearance") == 0 && strcmp(key, "color-scheme") == 0)
-    take_system_scheme(application, value);
+    take_system_scheme(value);
 }
 
 /* The desktop's preference, by the freedesktop settings portal (org.freedesktop.appearance). */
@@ -187,18 +219,44 @@ on_new_window(GSimpleAction *action, GVariant *parameter, gpointer application)
 }
 
 static void
-on_startup(GApplication *application, gpointer data)
+on_preferences(GSimpleAction *action, GVariant *parameter, gpointer application)
 {
-  (void)data;
+  (void)action;
+  (void)parameter;
+  GListModel *all = gtk_window_get_toplevels();
+  for (guint i = 0; i < g_list_model_get_n_items(all); i++) {
+    g_autoptr(GtkWindow) window = g_list_model_get_item(all, i);
+    if (DOORSHEET_IS_PREFERENCES_WINDOW(window)) {
+      gtk_window_present(GTK_WINDOW(window));
+      return;
+    }
+  }
+  GtkWindow *parent = gtk_application_get_active_window(application);
+  gtk_window_present(GTK_WINDOW(preferences_window_new(parent)));
+}
+
+/* Once for each start of the program, in its first window. */
+static void
+offer_recovery(GApplication *application, DoorsheetWindow *window)
+{
+  if (g_object_get_data(G_OBJECT(application), "offered") != NULL)
+    return;
+  g_object_set_data(G_OBJECT(application), "offered", application);
+  window_life_offer(window);
+}
+
+void
+window_application_start(GApplication *application)
+{
   static const GActionEntry entries[] = {
       {.name = "quit", .activate = on_quit},
       {.name = "new-window", .activate = on_new_window},
+      {.name = "preferences", .activate = on_preferences},
   };
   g_action_map_add_action_entries(G_ACTION_MAP(application), entries, G_N_ELEMENTS(entries),
                                   application);
-  g_autofree char *theme = settings_dup("theme", "system");
-  g_autoptr(GSimpleAction) action =
-      g_simple_action_new_stateful("theme", G_VARIANT_TYPE_STRING, g_variant_new_string(theme));
+  g_autoptr(GSimpleAction) action = g_simple_action_new_stateful(
+      "theme", G_VARIANT_TYPE_STRING, g_variant_new_string(preference_text(PREFERENCE_THEME)));
   g_signal_connect(action, "change-state", G_CALLBACK(on_theme), NULL);
   g_action_map_add_action(G_ACTION_MAP(application), G_ACTION(action));
   g_autoptr(GtkCssProvider) css = gtk_css_provider_new();
@@ -206,16 +264,27 @@ on_startup(GApplication *application, gpointer data)
   gtk_style_context_add_provider_for_display(gdk_display_get_default(), GTK_STYLE_PROVIDER(css),
                                              GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
   gtk_window_set_default_icon_name(WINDOW_APPLICATION_ID);
-  window_set_accelerators(GTK_APPLICATION(application));
-  apply_theme(theme);
+  keys_set_accelerators(GTK_APPLICATION(application));
+  preferences_listen(on_preference, application); /* as long as the program runs */
+  apply_theme();
+  apply_motion();
   follow_system_scheme(application);
+}
+
+static void
+on_startup(GApplication *application, gpointer data)
+{
+  (void)data;
+  window_application_start(application);
 }
 
 static void
 on_activate(GApplication *application, gpointer data)
 {
   (void)data;
-  gtk_window_present(GTK_WINDOW(window_new(GTK_APPLICATION(application))));
+  DoorsheetWindow *window = window_new(GTK_APPLICATION(application));
+  gtk_window_present(GTK_WINDOW(window));
+  offer_recovery(application, window);
 }
 
 static void
@@ -223,13 +292,21 @@ on_open(GApplication *application, GFile **files, int n, const char *hint, gpoin
 {
   (void)hint;
   (void)data;
+  DoorsheetWindow *first = NULL;
   for (int i = 0; i < n; i++) {
-    DoorsheetWindow *window = window_new(GTK_APPLICATION(application));
-    gtk_window_present(GTK_WINDOW(window));
     g_autofree char *path = g_file_get_path(files[i]);
-    if (path != NULL)
-      window_open(window, path);
+    if (path == NULL)
+      continue;
+    GtkWindow *shown = gtk_application_get_active_window(GTK_APPLICATION(application));
+    /* window_open opens another one unless it is untouched, or shows the one that has the file. */
+    DoorsheetWindow *window = DOORSHEET_IS_WINDOW(shown) ? DOORSHEET_WINDOW(shown)
+                                                         : window_new(GTK_APPLICATION(application));
+    gtk_window_present(GTK_WINDOW(window));
+    window_open(window, path);
+    first = first != NULL ? first : window;
   }
+  if (first != NULL)
+    offer_recovery(application, first);
 }
 
 int

@@ -2,7 +2,7 @@
 /* The windowed program: application, preferences and recent files. */
 #pragma once
 
-#include <glib.h>
+#include <gio/gio.h>
 
 G_BEGIN_DECLS
 
@@ -10,6 +10,9 @@ G_BEGIN_DECLS
 
 /* Runs the application; argv[1..] are files to open. Returns the exit status. */
 int window_main(int argc, char **argv);
+
+/* Actions, accelerators, styles and preferences of the application; what its "startup" does. */
+void window_application_start(GApplication *application);
 
 /* --- settings: one key file of our own under the user's configuration folder --- */
 /* New strings; fallback when not set. */

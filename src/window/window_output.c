@@ -37,32 +37,128 @@ save_to(DoorsheetWindow *window, const char *path)
 }
 
 static void
+give_up(DoorsheetWindow *window)
+{
+  g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
+}
+
+static void
+refuse(DoorsheetWindow *window, const char *path, const char *why)
+{
+  give_up(window);
+  g_autoptr(GError) error = g_error_new(FILE_ERROR, FILE_ERROR_WRITE, "%s: %s", path, why);
+  window_complain(window, "The sheet was not saved", error);
+}
+
+void
+window_save_as(DoorsheetWindow *window, const char *path)
+{
+  if (window_find_other(window, path) != NULL)
+    refuse(window, path, "is open in another window. Choose another name, or close it first.");
+  else if (disk_is_read_only(path))
+    refuse(window, path, "is read-only, or its folder is. Choose another name or folder.");
+  else
+    save_to(window, path);
+}
+
+typedef struct {
+  DoorsheetWindow *window;
+  char *path;
+} SaveOver;
+
+static void
+on_save_over(int answer, gpointer data)
+{
+  SaveOver *over = data;
+  if (answer == 1)
+    window_save_as(over->window, over->path);
+  else
+    give_up(over->window);
+  g_object_unref(over->window);
+  g_free(over->path);
+  g_free(over);
+}
+
+static void
 on_save_name(const char *path, gpointer data)
 {
   g_autoptr(DoorsheetWindow) window = data;
   if (path == NULL) {
-    g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
+    give_up(window);
     return;
   }
-  g_autofree char *full = strchr(path, '.') != NULL && g_str_has_suffix(path, ".doorsheet")
-                              ? g_strdup(path)
-                              : g_strconcat(path, ".doorsheet", NULL);
-  save_to(window, full);
+  bool named = g_str_has_suffix(path, ".doorsheet");
+  g_autofree char *full = named ? g_strdup(path) : g_strconcat(path, ".doorsheet", NULL);
+  /* The file dialog has asked about the name it saw, not about this one. */
+  if (named || !g_file_test(full, G_FILE_TEST_EXISTS)) {
+    window_save_as(window, full);
+    return;
+  }
+  SaveOver *over = g_new0(SaveOver, 1);
+  *over = (SaveOver){.window = g_object_ref(window), .path = g_steal_pointer(&full)};
+  static const char *const buttons[] = {"Cancel", "Write over it", NULL};
+  g_autofree char *heading = g_strdup_printf("%s exists already", over->path);
+  dialogs_ask(GTK_WINDOW(window), heading, "What is in it would be lost.", buttons, on_save_over,
+              over);
+}
+
+static void
+on_changed_answer(int answer, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  if (answer == 1)
+    save_to(window, NULL);
+  else if (answer == 2)
+    window_save(window, true);
+  else
+    give_up(window);
+}
+
+/* Whether the sheet may go where it came from without a question. */
+static bool
+may_save_back(DoorsheetWindow *window)
+{
+  const DiskMark *disk = session_get_disk(window_get_session(window));
+  if (disk == NULL || disk_mark_compare(disk) != DISK_CHANGED)
+    return true; /* a file that has gone is simply made again */
+  static const char *const buttons[] = {"Cancel", "Write over it", "Save as", NULL};
+  g_autofree char *name = session_dup_name(window_get_session(window));
+  g_autofree char *heading = g_strdup_printf("%s was changed by another program", name);
+  dialogs_ask(GTK_WINDOW(window), heading,
+              "Saving here would lose what the other program wrote. Save under another name to "
+              "keep both.",
+              buttons, on_changed_answer, g_object_ref(window));
+  return false;
+}
+
+/* What the file dialog proposes: the file's own name, else the sheet's title. New. */
+static char *
+dup_proposed_name(Session *session)
+{
+  g_autofree char *own = session_dup_name(session);
+  char *dot = strrchr(own, '.'); /* a file or an SVG; a new sheet has none */
+  const char *title = document_sheet(session_get_document(session))->values[SHEET_TITLE].text;
+  if (dot != NULL && dot != own) {
+    *dot = '\0';
+    title = own;
+  }
+  char *name =
+      g_strconcat(title != NULL && *title != '\0' ? title : "New sheet", ".doorsheet", NULL);
+  return g_strdelimit(name, "/\\:", '-');
 }
 
 void
 window_save(DoorsheetWindow *window, bool ask_name)
 {
   Session *session = window_get_session(window);
-  if (!ask_name && session_get_path(session) != NULL) {
-    save_to(window, NULL);
+  const char *path = session_get_path(session);
+  if (!ask_name && path != NULL && !disk_is_read_only(path)) {
+    if (may_save_back(window))
+      save_to(window, NULL);
     return;
   }
   static const char *const patterns[] = {"*.doorsheet", NULL};
-  const char *title = document_sheet(session_get_document(session))->values[SHEET_TITLE].text;
-  g_autofree char *name =
-      g_strconcat(title != NULL && *title != '\0' ? title : "New sheet", ".doorsheet", NULL);
-  g_strdelimit(name, "/\\:", '-');
+  g_autofree char *name = dup_proposed_name(session);
   const DialogsFile file = {.title = "Save the sheet",
                             .accept = "Save",
                             .save = true,
