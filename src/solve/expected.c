@@ -1,14 +1,15 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/expected.h"
 
-#include "solve/solve_session.h"
+#include "solve/corners.h"
+#include "solve/saturation.h"
 #include <math.h>
 
-#define ALL_COMBINATIONS 4u /* loads up to which every combination is solved */
-#define SINGLE_LOADS 16u    /* ...and up to which each is switched off by itself */
-
-const ExpectedVariation expected_variation_default = {
-    .supply_low = 0.95, .supply_high = 1.05, .loads_may_be_off = true};
+const ExpectedVariation expected_variation_default = {.supply_low = 0.95,
+                                                      .supply_high = 1.05,
+                                                      .loads_may_be_off = true,
+                                                      .ratio_tolerance = 0.015,
+                                                      .impedance_tolerance = 0.1};
 
 void
 expected_reading_clear(ExpectedReading *reading)
@@ -17,167 +18,11 @@ expected_reading_clear(ExpectedReading *reading)
   g_clear_pointer(&reading->b_name, g_free);
 }
 
-/* ------------------------------------------------------------------------------------ corners */
-
-/* A shallow copy of the circuit with other options and, for single loads, arrays of its own. */
-typedef struct {
-  Circuit circuit;
-  GArray *own_loads, *own_motors;
-  Solution *solution;
-  bool single; /* one load off; the corner with all on lies at `all_on` */
-  guint all_on;
-} Corner;
-
-static void
-corner_free(gpointer data)
-{
-  Corner *corner = data;
-  solution_free(corner->solution);
-  g_clear_pointer(&corner->own_loads, g_array_unref);
-  g_clear_pointer(&corner->own_motors, g_array_unref);
-  g_free(corner);
-}
-
-typedef struct {
-  const Circuit *circuit;
-  const Solution *solution; /* the drawing itself */
-  SolveSession *session;
-  GPtrArray *corners; /* of Corner */
-} Corners;
-
-static void
-corners_clear(Corners *corners)
-{
-  g_ptr_array_unref(corners->corners);
-  solve_session_free(corners->session);
-}
-
-/* Loads first, then motors; a bit set in off_mask opens that one. */
-static void
-switch_off(Corner *corner, guint off_mask)
-{
-  corner->own_loads = g_array_copy(corner->circuit.loads);
-  corner->own_motors = g_array_copy(corner->circuit.motors);
-  guint n_loads = corner->own_loads->len;
-  for (guint i = 0; i < n_loads + corner->own_motors->len; i++) {
-    if (!(off_mask & (1u << i)))
-      continue;
-    if (i < n_loads) {
-      circuit_item(corner->own_loads, Load, i)->power = 0;
-    } else {
-      Motor *motor = circuit_item(corner->own_motors, Motor, i - n_loads);
-      motor->y_positive = motor->y_negative = 0;
-    }
-  }
-  corner->circuit.loads = corner->own_loads;
-  corner->circuit.motors = corner->own_motors;
-}
-
-static bool
-add_corner(Corners *corners, double scale, bool all_off, guint off_mask, GError **error)
-{
-  Corner *corner = g_new0(Corner, 1);
-  corner->circuit = *corners->circuit;
-  g_ptr_array_add(corners->corners, corner);
-  double nominal = corners->circuit->options.supply_scale;
-  corner->circuit.options.supply_scale = (nominal > 0 ? nominal : 1) * scale;
-  corner->circuit.options.loads_off = all_off || corners->circuit->options.loads_off;
-  if (off_mask != 0)
-    switch_off(corner, off_mask);
-  corner->solution =
-      solve_session_solve(corners->session, &corner->circuit, corners->solution, error);
-  if (corner->solution != NULL)
-    return true;
-  g_prefix_error(error, "The range of readings cannot be worked out with the supply at %.0f %%%s: ",
-                 100 * scale, all_off ? " and all loads off" : "");
-  return false;
-}
-
-static bool
-add_load_corners(Corners *corners, double scale, GError **error)
-{
-  guint n = corners->circuit->loads->len + corners->circuit->motors->len;
-  guint all_on = corners->corners->len - 1; /* added just before */
-  if (!add_corner(corners, scale, true, 0, error))
-    return false;
-  if (n <= ALL_COMBINATIONS) {
-    for (guint mask = 1; mask < 1u << n; mask++)
-      if (!add_corner(corners, scale, false, mask, error))
-        return false;
-  } else if (n <= SINGLE_LOADS) {
-    for (guint i = 0; i < n; i++) {
-      if (!add_corner(corners, scale, false, 1u << i, error))
-        return false;
-      Corner *corner = g_ptr_array_index(corners->corners, corners->corners->len - 1);
-      corner->single = true;
-      corner->all_on = all_on;
-    }
-  }
-  return true;
-}
-
-static double
-sane_scale(double scale)
-{
-  return isfinite(scale) && scale > 0 ? scale : 1;
-}
-
-static bool
-corners_solve(Corners *corners, const Circuit *circuit, const Solution *solution,
-              const ExpectedVariation *variation, GError **error)
-{
-  if (variation == NULL)
-    variation = &expected_variation_default;
-  *corners = (Corners){.circuit = circuit,
-                       .solution = solution,
-                       .session = solve_session_new(),
-                       .corners = g_ptr_array_new_with_free_func(corner_free)};
-  double low = sane_scale(variation->supply_low), high = sane_scale(variation->supply_high);
-  double scales[2] = {MIN(low, high), MAX(low, high)};
-  for (int i = 0; i < (scales[0] < scales[1] ? 2 : 1); i++) {
-    if (!add_corner(corners, scales[i], false, 0, error))
-      return false;
-    if (variation->loads_may_be_off && !add_load_corners(corners, scales[i], error))
-      return false;
-  }
-  return true;
-}
-
 /* ----------------------------------------------------------------------------------- readings */
 
-static bool
-corner_volts(const Corners *corners, guint index, guint a, guint b, double *volts)
-{
-  const Corner *corner = g_ptr_array_index(corners->corners, index);
-  Reading reading = solution_reading(corner->solution, a, b);
-  *volts = cabs(reading.volts);
-  return reading.state == READING_LIVE || reading.state == READING_DEAD;
-}
-
-/* The corners themselves, then what several single loads off at once may add up to. */
 static void
-widen_range(const Corners *corners, guint a, guint b, ExpectedReading *out)
-{
-  double rise = 0, fall = 0, volts = 0, all_on = 0;
-  for (guint i = 0; i < corners->corners->len; i++) {
-    const Corner *corner = g_ptr_array_index(corners->corners, i);
-    if (!corner->single)
-      rise = fall = 0; /* a corner of the next supply scale */
-    if (!corner_volts(corners, i, a, b, &volts))
-      continue;
-    out->low = MIN(out->low, volts);
-    out->high = MAX(out->high, volts);
-    if (!corner->single || !corner_volts(corners, corner->all_on, a, b, &all_on))
-      continue;
-    rise += MAX(volts - all_on, 0);
-    fall += MAX(all_on - volts, 0);
-    out->low = MIN(out->low, MAX(all_on - fall, 0));
-    out->high = MAX(out->high, all_on + rise);
-  }
-}
-
-static void
-fill_reading(const Corners *corners, guint a, guint b, const char *purpose, ExpectedReading *out)
+fill_reading(const Corners *corners, const Solution *straight, guint a, guint b,
+             const char *purpose, ExpectedReading *out)
 {
   Reading here = solution_reading(corners->solution, a, b);
   bool shown = here.state == READING_LIVE || here.state == READING_DEAD;
@@ -192,7 +37,8 @@ fill_reading(const Corners *corners, guint a, guint b, const char *purpose, Expe
                            .locked_out = corners->circuit->options.locked_out};
   out->low = out->high = out->volts;
   if (shown)
-    widen_range(corners, a, b, out);
+    corners_range(corners, a, b, &out->low, &out->high);
+  out->saturated = shown && straight != NULL && saturation_decides(here, straight, a, b);
 }
 
 /* How a flying lead ends. */
@@ -200,6 +46,7 @@ typedef enum { LEAD_LANDED, LEAD_OPEN, LEAD_CAPPED } LeadEnd;
 
 typedef struct {
   const Corners *corners;
+  const Solution *straight; /* without saturation; NULL when nothing saturates */
   GArray *readings;
   GHashTable *seen; /* pair of nodes -> index of its reading plus one */
   guint8 *landings; /* per node: conductors landed, at most 255 */
@@ -261,7 +108,7 @@ list_pair(Lister *lister, guint a, guint b, const char *purpose, bool lead)
     return;
   }
   ExpectedReading reading;
-  fill_reading(lister->corners, a, b, purpose, &reading);
+  fill_reading(lister->corners, lister->straight, a, b, purpose, &reading);
   g_array_append_val(lister->readings, reading);
   g_hash_table_insert(lister->seen, g_memdup2(&key, sizeof key),
                       GUINT_TO_POINTER(lister->readings->len));
@@ -310,7 +157,9 @@ expected_readings(const Circuit *circuit, const Solution *solution,
     g_array_unref(readings);
     return NULL;
   }
+  g_autoptr(Saturation) saturation = saturation_new(circuit, solution);
   Lister lister = {.corners = &corners,
+                   .straight = saturation_straight(saturation),
                    .readings = readings,
                    .seen = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL)};
   count_landings(&lister);
@@ -335,8 +184,34 @@ expected_reading_between(const Circuit *circuit, const Solution *solution, guint
   }
   Corners corners;
   bool solved = corners_solve(&corners, circuit, solution, variation, error);
-  if (solved)
-    fill_reading(&corners, a, b, "between two points", out);
+  if (solved) {
+    g_autoptr(Saturation) saturation = saturation_new(circuit, solution);
+    fill_reading(&corners, saturation_straight(saturation), a, b, "between two points", out);
+  }
   corners_clear(&corners);
   return solved;
+}
+
+char *
+expected_reading_text(const ExpectedReading *reading, int digits)
+{
+  if (reading->state != READING_LIVE && reading->state != READING_DEAD)
+    return g_strdup(reading_state_word(reading->state));
+  if (reading->high < EXPECTED_ZERO_VOLTS)
+    return g_strdup("0 V");
+  if (reading->saturated)
+    return saturation_text(reading->volts, UNIT_VOLT);
+  return quantity_display(reading->volts, UNIT_VOLT, digits);
+}
+
+char *
+expected_reading_range_text(const ExpectedReading *reading, int digits)
+{
+  if (reading->state != READING_LIVE && reading->state != READING_DEAD)
+    return g_strdup("");
+  if (reading->high < EXPECTED_ZERO_VOLTS)
+    return g_strdup("");
+  if (reading->saturated)
+    return g_strdup("core saturated");
+  return quantity_display_range(reading->low, reading->high, UNIT_VOLT, digits);
 }

@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/meter.h"
 
+#include "solve/saturation.h"
 #include <math.h>
 
 #define LIVE_VOLTS 1.0  /* above it, between a point and earth, an ohmmeter is not connected */
 #define GHOST_LEAST 0.5 /* volts below which a stray reading is as good as none */
+#define MANY_TIMES 2.0  /* of a saturated winding's rated current: no digit is worth showing */
 
 static void
 set_note(MeterReading *reading, const char *note)
@@ -20,6 +22,21 @@ points_are_there(const Circuit *circuit, guint a, guint b, GError **error)
   g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
               "A probe is not on the circuit; put both probes on terminals, such as T1.X1.");
   return false;
+}
+
+static void
+note_saturated(const Circuit *circuit, const Solution *solution, MeterReading *out)
+{
+  double times = 0;
+  g_autofree char *name = saturation_culprit(circuit, solution, &times);
+  out->state = METER_SATURATED;
+  if (out->unit == UNIT_AMPERE && times > MANY_TIMES)
+    out->value = out->degrees = 0;
+  g_snprintf(out->note, sizeof out->note,
+             "%s is saturated: the supply lies on too few turns. It draws %s rated current until "
+             "its fuse opens or it burns. Do not energize.",
+             name != NULL ? name : "A transformer",
+             times > MANY_TIMES ? "many times its" : "more than its");
 }
 
 /* -------------------------------------------------------------------------------------- volts */
@@ -91,6 +108,9 @@ meter_volts(const Circuit *circuit, const Solution *solution, guint a, guint b, 
   if (reading.state == READING_LIVE) {
     out->value = cabs(reading.volts);
     out->degrees = carg(reading.volts) * 180 / G_PI;
+    g_autoptr(Saturation) saturation = saturation_new(circuit, solution);
+    if (saturation != NULL && saturation_decides(reading, saturation_straight(saturation), a, b))
+      note_saturated(circuit, solution, out);
     return true;
   }
   if (solution_same_net(solution, a, b))
@@ -171,6 +191,12 @@ meter_amps(const Circuit *circuit, const Solution *solution, Owner owner, MeterR
   }
   out->value = cabs(amps);
   out->degrees = carg(amps) * 180 / G_PI;
+  g_autoptr(Saturation) saturation = saturation_new(circuit, solution);
+  Phasor straight = amps;
+  if (saturation != NULL &&
+      branch_amps(circuit, saturation_straight(saturation), owner, &straight) &&
+      saturation_decides_amps(amps, straight))
+    note_saturated(circuit, solution, out);
   return true;
 }
 
@@ -347,6 +373,9 @@ meter_reading_text(const MeterReading *reading)
     g_autofree char *value = quantity_display(reading->value, reading->unit, 2);
     return g_strdup_printf("%s ghost", value);
   }
+  case METER_SATURATED:
+    return reading->value > 0 ? saturation_text(reading->value, reading->unit)
+                              : g_strdup("many times rated");
   case METER_OPEN:
   case METER_OVERRANGE:
     return g_strdup("OL");

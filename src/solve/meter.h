@@ -14,13 +14,15 @@ typedef enum {
   METER_DRIFTS,    /* no fixed voltage and nothing that couples: the display wanders */
   METER_OPEN,      /* ohms: above the meter's range, "OL" */
   METER_OVERRANGE, /* amperes without limit: a dead short of an ideal source */
-  METER_REFUSED    /* ohms on a live circuit: never done */
+  METER_REFUSED,   /* ohms on a live circuit: never done */
+  METER_SATURATED  /* a saturated core decides it: value is good for one digit, and 0 where even
+                    * that would be a guess ("many times rated") */
 } MeterState;
 
 typedef struct {
   MeterState state;
   Unit unit;
-  double value;   /* volts, amperes or ohms; 0 unless READS or GHOST; never NAN */
+  double value;   /* volts, amperes or ohms; 0 unless READS, GHOST, SATURATED; never NAN */
   double degrees; /* volts and amperes */
   char note[200]; /* what to know about this reading; "" when there is nothing */
 } MeterReading;
@@ -56,7 +58,7 @@ bool meter_amps(const Circuit *circuit, const Solution *solution, Owner owner, M
 bool meter_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b,
                 MeterReading *out, GError **error);
 
-/* "118.4 V", "OL", "12.3 mA", "- V". New string. */
+/* "118.4 V", "OL", "12.3 mA", "- V", "about 50 V", "many times rated". New string. */
 char *meter_reading_text(const MeterReading *reading);
 
 G_END_DECLS
