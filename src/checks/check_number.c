@@ -175,6 +175,8 @@ paper_of(const SheetData *sheet)
   return paper;
 }
 
+#define MM(value) survey_show(context->survey, (value), UNIT_MILLIMETRE)
+
 /* Moves a device onto the paper by its terminals, in grid steps, clear of the edge. */
 static Point
 way_back(const Device *device, Rect paper)
@@ -214,9 +216,9 @@ check_device_outside_sheet(const Check *check, CheckContext *context)
       continue;
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s lies off the paper (at %.1f, %.1f mm of %.0f by %.0f mm): it "
-                        "would be missing from the print.",
-                        device->id, at.x, at.y, paper.width, paper.height),
+        g_strdup_printf("%s lies off the paper, at %s across and %s down; the paper is %s wide and "
+                        "%s high. The print would leave it out.",
+                        device->id, MM(at.x), MM(at.y), MM(paper.width), MM(paper.height)),
         g_strdup_printf("Move %s onto the sheet, or choose larger paper.", device->id), device->id,
         NULL);
     remedy_move(context, finding, d, way_back(device, paper));

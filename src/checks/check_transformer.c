@@ -28,6 +28,99 @@ judged(const Survey *survey, guint core)
          survey->cores[core].fed;
 }
 
+/* Volts of a winding's stretches at rated flux, from lead to lead. */
+static double
+turns_between(const Survey *survey, guint winding, guint low, guint high)
+{
+  const GArray *segments = survey->context->circuit->segments;
+  guint first = survey_winding(survey, winding)->first_segment;
+  double turns = 0;
+  for (guint s = first + low; s < first + high && s < segments->len; s++)
+    if (survey->segment_winding[s] == winding)
+      turns += circuit_item(segments, Segment, s)->turns;
+  return turns;
+}
+
+/* How far the volts of a loaded secondary would rise if they did not fall under load. */
+static double
+rise_without_drop(const Survey *survey, guint index)
+{
+  const SurveyCore *core = &survey->cores[index];
+  const GArray *segments = survey->context->circuit->segments;
+  double most = 1;
+  if (core->feeding < 0)
+    return most;
+  double flux = survey_pair_volts(survey, index) /
+                turns_between(survey, (guint)core->feeding, core->low, core->high);
+  for (guint s = 0; s < segments->len; s++) {
+    const Segment *segment = circuit_item(segments, Segment, s);
+    if (segment->core != index || !segment->secondary)
+      continue;
+    double volts = survey_between(survey, segment->a, segment->b);
+    if (volts > 0.2 * segment->turns)
+      most = fmax(most, flux * segment->turns / volts);
+  }
+  return isfinite(most) ? most : 1;
+}
+
+static bool
+fed_by(const Survey *survey, const Load *load, guint core)
+{
+  return survey_source_core(survey, load->a) == (int)core ||
+         survey_source_core(survey, load->b) == (int)core;
+}
+
+/* What the loads would draw of a transformer whose volts do not fall: a resistance takes more then,
+ * by the square of the volts. The new size has to serve that. */
+static double
+stiff_demand(const Survey *survey, guint core, double used)
+{
+  const GArray *loads = survey->context->circuit->loads;
+  double rise = rise_without_drop(survey, core), now = 0, then = 0;
+  for (guint i = 0; i < loads->len; i++) {
+    const Load *load = circuit_item(loads, Load, i);
+    if (!fed_by(survey, load, core))
+      continue;
+    double va = survey_between(survey, load->a, load->b) * cabs(survey->volts->load_amps[i]);
+    double power = load->behaviour == LOAD_CONSTANT_POWER     ? 1
+                   : load->behaviour == LOAD_CONSTANT_CURRENT ? rise
+                                                              : rise * rise;
+    now += va;
+    then += va * power;
+  }
+  return now > 0 ? used * then / now : used;
+}
+
+/* A load on this transformer that stands at far more volts than it accepts: that comes first. */
+static const Load *
+overvolted_load(const Survey *survey, guint core)
+{
+  const GArray *loads = survey->context->circuit->loads;
+  for (guint i = 0; i < loads->len; i++) {
+    const Load *load = circuit_item(loads, Load, i);
+    if (fed_by(survey, load, core) && load->accepts_high > 0 &&
+        survey_between(survey, load->a, load->b) > 1.1 * load->accepts_high)
+      return load;
+  }
+  return NULL;
+}
+
+static char *
+overload_remedy(const Survey *survey, guint core, const char *id, double next)
+{
+  const Load *load = overvolted_load(survey, core);
+  if (load != NULL) {
+    const char *name = survey_owner_name(survey, load->owner);
+    return g_strdup_printf("%s stands at %s and accepts %s at most: put that right first, then it "
+                           "draws less.",
+                           name, VOLTS(survey_between(survey, load->a, load->b)),
+                           VOLTS(load->accepts_high));
+  }
+  return isnan(next) ? g_strdup_printf("Share the load or use a larger transformer than %s.", id)
+                     : g_strdup_printf("Use a transformer of %s or more, or take load off %s.",
+                                       VA(next), id);
+}
+
 void
 check_transformer_overloaded(const Check *check, CheckContext *context)
 {
@@ -38,17 +131,13 @@ check_transformer_overloaded(const Check *check, CheckContext *context)
     if (!(used > 1.02 * rating)) /* a nameplate's last digit */
       continue;
     const char *id = survey_device_name(survey, survey->cores[c].device);
-    double next = next_stock_va(used);
-    char *remedy = isnan(next)
-                       ? g_strdup_printf("Share the load or use a larger transformer than %s.", id)
-                       : g_strdup_printf("Use a transformer of %s or more, or take load off %s.",
-                                         VA(next), id);
+    double next = next_stock_va(stiff_demand(survey, c, used));
     Finding *finding = check_report(
         check, context,
         g_strdup_printf("%s delivers %s with everything on; its nameplate says %s (%s).", id,
                         VA(used), VA(rating), PERCENT(100 * used / rating)),
-        remedy, id, NULL);
-    if (!isnan(next))
+        overload_remedy(survey, c, id, next), id, NULL);
+    if (!isnan(next) && overvolted_load(survey, c) == NULL)
       remedy_set_number(context, finding, survey->cores[c].device, "rating", next,
                         UNIT_VOLT_AMPERE);
     if (used > 1.5 * rating)

@@ -214,10 +214,11 @@ wire_explain(const Survey *survey, const Wire *wire)
   g_string_append_printf(text, "%s in the %s column", AMPS(wire->base),
                          survey_show(survey, celsius, UNIT_CELSIUS));
   if (wire->air_factor != 1)
-    g_string_append_printf(text, ", times %.4g for air of %s", wire->air_factor,
+    g_string_append_printf(text, ", times %s for air of %s",
+                           survey_show(survey, wire->air_factor, UNIT_NONE),
                            survey_show(survey, wire->ambient, UNIT_CELSIUS));
   if (wire->bundle_factor != 1)
-    g_string_append_printf(text, ", times %.4g for %u conductors together", wire->bundle_factor,
-                           wire->bundled);
+    g_string_append_printf(text, ", times %s for %u conductors together",
+                           survey_show(survey, wire->bundle_factor, UNIT_NONE), wire->bundled);
   return survey_keep(survey, g_string_free(g_steal_pointer(&text), FALSE));
 }

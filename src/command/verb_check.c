@@ -1,108 +1,56 @@
 /* SPDX-License-Identifier: MIT */
-/* doorsheet check: findings of each file, most severe first. */
+/* doorsheet check: findings of each file, most severe first; remedies carried out; what each check
+ * looks at. */
 #include "base/text.h"
-#include "checks/check.h"
+#include "checks/describe.h"
+#include "checks/explain.h"
+#include "command/check_print.h"
 #include "command/json.h"
 #include "command/verb.h"
+#include "diagram/document_file.h"
+
 #include <string.h>
 
-enum { OPTION_JSON };
+enum { OPTION_JSON, OPTION_APPLY, OPTION_OUTPUT, OPTION_EXPLAIN };
 static const VerbOption options[] = {
     [OPTION_JSON] = {.name = "--json", .help = "One JSON object a file, each on its own line."},
+    [OPTION_APPLY] = {.name = "--apply",
+                      .n_values = 1,
+                      .values = "N",
+                      .help = "Carry out the remedy that is listed with number N and check again."},
+    [OPTION_OUTPUT] = {.name = "--output",
+                       .letter = "-o",
+                       .n_values = 1,
+                       .values = "OUT",
+                       .help = "With --apply: write there and leave FILE as it is."},
+    [OPTION_EXPLAIN] = {.name = "--explain",
+                        .n_values = 1,
+                        .values = "NAME",
+                        .help = "What a check looks at, formula, table and source; or all."},
 };
 
-/* "2 DANGER, 1 CAUTION"; "" when there is nothing. New string. */
-static char *
-count_text(const GPtrArray *findings)
-{
-  guint counts[SIGNAL_NOTICE + 1] = {0};
-  GString *text = g_string_new(NULL);
-
-  for (guint i = 0; i < findings->len; i++)
-    counts[((const Finding *)findings->pdata[i])->signal]++;
-  for (int s = SIGNAL_DANGER; s <= SIGNAL_NOTICE; s++)
-    if (counts[s] > 0)
-      g_string_append_printf(text, "%s%u %s", text->len > 0 ? ", " : "", counts[s],
-                             signal_word((Signal)s));
-  return g_string_free(text, FALSE);
-}
-
+/* The file could not be read: JSON says so too. */
 static void
-print_finding(const Finding *finding, GString *out)
+print_unread(const char *path, const char *sentence, GString *out)
 {
-  g_string_append_printf(out, "%-8s %s", signal_word(finding->signal), finding->check);
-  for (guint i = 0; i < finding->places->len; i++)
-    g_string_append_printf(out, "%s%s", i == 0 ? " at " : ", ",
-                           (const char *)finding->places->pdata[i]);
-  g_string_append_printf(out, "\n  %s\n  Remedy: %s\n  Source: %s\n", finding->message,
-                         finding->remedy, finding->source);
-}
-
-static void
-print_text(const char *path, const Inspection *inspection, GString *out)
-{
-  g_autofree char *counts = count_text(inspection->findings);
-
-  if (inspection->error != NULL)
-    g_string_append_printf(out, "%s: not solved; the checks that need volts did not run%s%s\n",
-                           path, counts[0] != '\0' ? "; " : "", counts);
-  else if (inspection->findings->len == 0)
-    g_string_append_printf(out, "%s: sound, nothing found (a check is not an approval)\n", path);
-  else if (findings_sound(inspection->findings))
-    g_string_append_printf(out, "%s: sound, %s (a check is not an approval)\n", path, counts);
-  else
-    g_string_append_printf(out, "%s: not sound, %s\n", path, counts);
-  for (guint i = 0; i < inspection->findings->len; i++)
-    print_finding(inspection->findings->pdata[i], out);
-}
-
-static void
-append_finding(const Finding *finding, GString *out)
-{
-  json_next(out);
-  g_string_append_c(out, '{');
-  json_pair_text(out, "check", finding->check);
-  json_pair_text(out, "title", finding->title);
-  json_pair_text(out, "signal", signal_word(finding->signal));
-  json_key(out, "at");
-  g_string_append_c(out, '[');
-  for (guint i = 0; i < finding->places->len; i++) {
-    json_next(out);
-    text_append_json(out, finding->places->pdata[i]);
-  }
-  g_string_append_c(out, ']');
-  json_pair_text(out, "message", finding->message);
-  json_pair_text(out, "remedy", finding->remedy);
-  json_pair_text(out, "source", finding->source);
-  g_string_append_c(out, '}');
-}
-
-static void
-print_json(const char *path, const Inspection *inspection, GString *out)
-{
+  g_autofree char *text = g_strchomp(g_strdup(sentence));
   g_string_append_c(out, '{');
   json_pair_text(out, "file", path);
-  json_pair_bool(out, "sound", inspection->error == NULL && findings_sound(inspection->findings));
-  json_key(out, "findings");
-  g_string_append_c(out, '[');
-  for (guint i = 0; i < inspection->findings->len; i++)
-    append_finding(inspection->findings->pdata[i], out);
-  g_string_append_c(out, ']');
-  json_key(out, "solution");
-  if (inspection->solution == NULL)
-    g_string_append(out, "null");
-  else {
-    const Trust *trust = &inspection->solution->trust;
-    g_string_append_c(out, '{');
-    json_pair_number(out, "backward_error", trust->backward_error);
-    json_pair_number(out, "power_balance", trust->power_balance);
-    json_pair_number(out, "current_balance", trust->current_balance);
-    json_pair_number(out, "iterations", trust->iterations);
-    g_string_append_c(out, '}');
-  }
-  if (inspection->error != NULL)
-    json_pair_text(out, "error", inspection->error->message);
+  json_pair_text(out, "sound", NULL);
+  json_pair_text(out, "error", text);
   g_string_append(out, "}\n");
+}
+
+static CommandStatus
+show(const char *path, const Inspection *inspection, const CheckApplied *applied, bool json,
+     GString *out)
+{
+  if (json)
+    check_print_json(path, inspection, applied, out);
+  else
+    check_print_text(path, inspection, applied, out);
+  /* A circuit that cannot be computed has a finding that says so. */
+  return findings_sound(inspection->findings) ? COMMAND_SOUND : COMMAND_FINDINGS;
 }
 
 static CommandStatus
@@ -112,26 +60,148 @@ check_file(const char *path, bool json, GString *out, GString *err)
   g_autoptr(Document) document = verb_load(path, err);
 
   if (document == NULL) {
-    if (json) {
-      g_autofree char *sentence = g_strchomp(g_strdup(err->str + err_before));
-      g_string_append_c(out, '{');
-      json_pair_text(out, "file", path);
-      json_pair_text(out, "sound", NULL);
-      json_pair_text(out, "error", sentence);
-      g_string_append(out, "}\n");
-    }
+    if (json)
+      print_unread(path, err->str + err_before, out);
     return COMMAND_FAILED;
   }
   g_autoptr(Inspection) inspection = inspection_new(document);
-  if (json)
-    print_json(path, inspection, out);
+  return show(path, inspection, NULL, json, out);
+}
+
+static bool
+read_number(const char *word, guint *number, GString *err)
+{
+  guint64 value = 0;
+  if (g_ascii_string_to_unsigned(word, 10, 1, G_MAXUINT, &value, NULL)) {
+    *number = (guint)value;
+    return true;
+  }
+  g_autofree char *shown = text_clean(word, 40);
+  g_string_append_printf(err,
+                         "doorsheet: --apply needs the number of a remedy, such as 1, not "
+                         "\"%s\". Usage: doorsheet %s\n",
+                         shown, verb_check.usage);
+  return false;
+}
+
+static const Finding *
+pick(const char *path, const Inspection *inspection, guint number, GString *err)
+{
+  const Finding *finding = check_remedy_numbered(inspection, number);
+  const guint n = check_remedy_count(inspection);
+
+  if (finding != NULL)
+    return finding;
+  if (n == 0)
+    g_string_append_printf(err,
+                           "%s: no finding here has a remedy that can be carried out; those "
+                           "without a number take a person's judgement.\n",
+                           path);
   else
-    print_text(path, inspection, out);
-  if (inspection->error != NULL) {
-    g_string_append_printf(err, "%s: %s\n", path, inspection->error->message);
+    g_string_append_printf(err,
+                           "%s: there is no remedy %u; they are numbered 1 to %u. \"doorsheet "
+                           "check %s\" lists them.\n",
+                           path, number, n, path);
+  return NULL;
+}
+
+/* A drawing that carries a diagram would be lost if the diagram were written over it. */
+static bool
+is_drawing(const char *path)
+{
+  g_autofree char *lower = g_ascii_strdown(path, -1);
+  return g_str_has_suffix(lower, ".svg");
+}
+
+/* Changes the document and writes it to target. */
+static bool
+carry_out(Document *document, const Inspection *inspection, const Finding *finding,
+          const char *target, GString *err)
+{
+  g_autoptr(GError) error = NULL;
+  Change *change = inspection_remedy(inspection, finding, &error);
+
+  if (change != NULL && document_apply(document, change, &error) &&
+      document_save(document, target, &error))
+    return true;
+  g_string_append_printf(err, "%s: remedy not carried out, nothing was written: %s\n", target,
+                         error != NULL ? error->message : "no change");
+  return false;
+}
+
+static CommandStatus
+apply(const char *path, const VerbWords *words, GString *out, GString *err)
+{
+  const char *target = words->given[OPTION_OUTPUT] ? words->values[OPTION_OUTPUT][0] : path;
+  guint number;
+
+  if (!read_number(words->values[OPTION_APPLY][0], &number, err))
+    return COMMAND_FAILED;
+  if (is_drawing(target)) {
+    g_string_append_printf(err,
+                           "%s: a diagram is not written over a drawing; give another file "
+                           "with -o OUT.doorsheet.\n",
+                           target);
     return COMMAND_FAILED;
   }
-  return findings_sound(inspection->findings) ? COMMAND_SOUND : COMMAND_FINDINGS;
+  g_autoptr(Document) document = verb_load(path, err);
+  if (document == NULL)
+    return COMMAND_FAILED;
+  g_autoptr(Inspection) before = inspection_new(document);
+  const Finding *finding = pick(path, before, number, err);
+  if (finding == NULL || !carry_out(document, before, finding, target, err))
+    return COMMAND_FAILED;
+  g_autoptr(GPtrArray) changes = describe_difference(before->document, document);
+  g_autoptr(Inspection) after = inspection_new(document);
+  const CheckApplied applied = {.number = number, .finding = finding, .changes = changes};
+  return show(target, after, &applied, words->given[OPTION_JSON], out);
+}
+
+static CommandStatus
+explain(const char *name, GString *out, GString *err)
+{
+  g_autofree char *text = NULL;
+  const Check *check = check_find(name);
+
+  if (strcmp(name, "all") == 0)
+    text = check_explain_all(EXPLAIN_PLAIN);
+  else if (check != NULL)
+    text = check_explain(check, EXPLAIN_PLAIN);
+  if (text != NULL) {
+    g_string_append(out, text);
+    return COMMAND_SOUND;
+  }
+  g_autoptr(GPtrArray) names = g_ptr_array_new();
+  for (const Check *one = checks_table; one->name != NULL; one++)
+    g_ptr_array_add(names, (gpointer)(guintptr)one->name);
+  g_ptr_array_add(names, NULL);
+  const char *near = text_nearest(name, (const char *const *)names->pdata);
+  g_autofree char *shown = text_clean(name, 40);
+  g_string_append_printf(err, "doorsheet: there is no check \"%s\".", shown);
+  if (near != NULL)
+    g_string_append_printf(err, " Did you mean \"%s\"?", near);
+  g_string_append(err, " \"doorsheet check --explain all\" lists them.\n");
+  return COMMAND_FAILED;
+}
+
+/* A sentence in err when these words do not go together. */
+static bool
+words_agree(const VerbWords *words, GString *err)
+{
+  const char *problem = NULL;
+
+  if (words->given[OPTION_EXPLAIN] && (words->operands->len > 0 || words->given[OPTION_JSON] ||
+                                       words->given[OPTION_APPLY] || words->given[OPTION_OUTPUT]))
+    problem = "--explain NAME stands alone";
+  else if (!words->given[OPTION_EXPLAIN] && words->operands->len == 0)
+    problem = "\"check\" needs at least one file";
+  else if (words->given[OPTION_APPLY] && words->operands->len != 1)
+    problem = "--apply takes one file at a time";
+  else if (words->given[OPTION_OUTPUT] && !words->given[OPTION_APPLY])
+    problem = "-o OUT goes with --apply N";
+  if (problem != NULL)
+    g_string_append_printf(err, "doorsheet: %s. Usage: doorsheet %s\n", problem, verb_check.usage);
+  return problem == NULL;
 }
 
 static CommandStatus
@@ -139,6 +209,12 @@ run(const VerbWords *words, GString *out, GString *err)
 {
   CommandStatus worst = COMMAND_SOUND;
 
+  if (!words_agree(words, err))
+    return COMMAND_FAILED;
+  if (words->given[OPTION_EXPLAIN])
+    return explain(words->values[OPTION_EXPLAIN][0], out, err);
+  if (words->given[OPTION_APPLY])
+    return apply(words->operands->pdata[0], words, out, err);
   for (guint i = 0; i < words->operands->len; i++) {
     const CommandStatus status =
         check_file(words->operands->pdata[i], words->given[OPTION_JSON], out, err);
@@ -149,13 +225,18 @@ run(const VerbWords *words, GString *out, GString *err)
 
 const Verb verb_check = {
     .name = "check",
-    .usage = "check FILE... [--json]",
+    .usage = "check FILE... [--json] | check FILE --apply N [-o OUT] | check --explain NAME",
     .summary = "Solve each diagram and say what is wrong with it, where, and what to do.",
-    .details = "Exit code: 0 sound (a NOTICE is allowed), 1 findings above NOTICE, 2 a file could\n"
-               "not be read or solved. With several files the highest of them.\n",
+    .details =
+        "Findings whose remedy the program can carry out have a numbered remedy; --apply N does\n"
+        "what remedy N says, writes the file and checks the result. Every such change is one step\n"
+        "that a person has to judge; undo it by keeping the old file (-o OUT).\n"
+        "Exit code: 0 sound (a NOTICE is allowed), 1 findings above NOTICE (a circuit that cannot\n"
+        "be computed is one), 2 a file could not be read or written or there is no such remedy.\n"
+        "With several files the highest of them.\n",
     .options = options,
     .n_options = G_N_ELEMENTS(options),
-    .min_operands = 1,
+    .min_operands = 0,
     .max_operands = G_MAXUINT,
     .operand = "at least one file",
     .run = run,
