@@ -198,7 +198,7 @@ expected_reading_text(const ExpectedReading *reading, int digits)
   if (reading->state != READING_LIVE && reading->state != READING_DEAD)
     return g_strdup(reading_state_word(reading->state));
   if (reading->high < EXPECTED_ZERO_VOLTS)
-    return g_strdup("0 V");
+    return g_strdup(reading->state == READING_DEAD ? reading_state_word(READING_DEAD) : "0 V");
   if (reading->saturated)
     return saturation_text(reading->volts, UNIT_VOLT);
   return quantity_display(reading->volts, UNIT_VOLT, digits);

@@ -60,7 +60,7 @@ bool expected_reading_between(const Circuit *circuit, const Solution *solution, 
                               GError **error);
 
 /* "118.4 V", "about 50 V" behind a saturated core, "0 V" below what counts as a reading,
- * "floating". New string. */
+ * "dead", "floating". New string. */
 #define EXPECTED_ZERO_VOLTS 0.05
 char *expected_reading_text(const ExpectedReading *reading, int digits);
 /* "112.5..126.3 V"; "core saturated"; "" where there is no range. New string. */

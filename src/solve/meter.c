@@ -385,3 +385,14 @@ meter_reading_text(const MeterReading *reading)
   }
   return g_strdup_printf("- %s", unit_symbol(reading->unit));
 }
+
+const char *
+meter_state_word(MeterState state)
+{
+  static const char *const words[] = {
+      [METER_READS] = "reads",         [METER_GHOST] = "ghost",         [METER_DRIFTS] = "drifts",
+      [METER_OPEN] = "open",           [METER_OVERRANGE] = "overrange", [METER_REFUSED] = "refused",
+      [METER_SATURATED] = "saturated",
+  };
+  return (guint)state < G_N_ELEMENTS(words) ? words[state] : words[METER_DRIFTS];
+}

@@ -61,4 +61,7 @@ bool meter_ohms(const Circuit *circuit, const Solution *solution, guint a, guint
 /* "118.4 V", "OL", "12.3 mA", "- V", "about 50 V", "many times rated". New string. */
 char *meter_reading_text(const MeterReading *reading);
 
+/* "reads", "ghost", "drifts", "open", "overrange", "refused", "saturated". */
+const char *meter_state_word(MeterState state);
+
 G_END_DECLS

@@ -348,6 +348,95 @@ test_readings(void **state)
   assert_int_equal(short_of.status, 2);
 }
 
+/* The number that follows a key, from `at` on. */
+static double
+json_number_after(const char *at, const char *key)
+{
+  g_autofree char *quoted = g_strdup_printf("\"%s\":", key);
+  const char *found = strstr(at, quoted);
+  if (found == NULL)
+    fail_msg("no %s in %s", key, at);
+  return g_ascii_strtod(found + strlen(quoted), NULL);
+}
+
+static void
+test_readings_explained(void **state)
+{
+  g_autofree char *path = source_path("tests/sheet/pump.doorsheet");
+  g_auto(Run) text = run_program("readings", path, "--between", "T1.X2", "GND", "--explain", NULL);
+  g_auto(Run) json =
+      run_program("readings", path, "--between", "T1.X2", "GND", "--explain", "--json", NULL);
+  g_auto(Run) all = run_program("readings", path, "--explain", "--json", NULL);
+  (void)state;
+
+  assert_int_equal(text.status, 0);
+  assert_holds(text.out, "  1. T1.X2 - T1.X1:");
+  assert_holds(text.out, "secondary winding of T1");
+  assert_holds(text.out, "Sum of the steps:");
+  assert_holds(text.out, "backward error");
+  assert_true(is_json(json.out));
+  assert_true(is_json(all.out));
+  const char *sum = strstr(json.out, "\"sum\":");
+  assert_non_null(sum);
+  const double volts = json_number_after(json.out, "volts"), added = json_number_after(sum, "size");
+  assert_true(volts > 100 && added - volts < 1e-9 && volts - added < 1e-9);
+  assert_true(json_number_after(json.out, "misfit") < 1e-9);
+}
+
+/* Ohms are refused on the line side, which a lockout leaves live; a good fuse reads 0. The amperes
+ * of the two primary conductors are alike. The supply's fault current is the one on its label. */
+static void
+test_readings_studies(void **state)
+{
+  g_autofree char *path = source_path("tests/sheet/pump.doorsheet");
+  g_auto(Run) ohms = run_program("readings", path, "--ohms", NULL);
+  g_auto(Run) ohms_json =
+      run_program("readings", path, "--ohms", "--between", "FU1.1", "FU1.2", "--json", NULL);
+  g_auto(Run) amps = run_program("readings", path, "--amps", "--json", NULL);
+  g_auto(Run) amps_text = run_program("readings", path, "--amps", NULL);
+  g_auto(Run) faults = run_program("readings", path, "--faults", "--json", NULL);
+  g_auto(Run) faults_text = run_program("readings", path, "--faults", NULL);
+  (void)state;
+
+  assert_int_equal(ohms.status, 0);
+  assert_holds(ohms.out, "live  Do not measure ohms");
+  assert_holds(ohms.out, "OL");
+  assert_true(is_json(ohms_json.out));
+  assert_holds(ohms_json.out, "\"locked_out\":true");
+  assert_holds(ohms_json.out, "\"ohms\":0,\"state\":\"reads\"");
+  assert_true(is_json(amps.out));
+  const char *one = strstr(amps.out, "[\"FU1.2\",\"T1.H1\"]");
+  const char *two = strstr(amps.out, "[\"FU2.2\",\"T1.H3\"]");
+  assert_true(one != NULL && two != NULL);
+  const double difference = json_number_after(one, "amps") - json_number_after(two, "amps");
+  assert_true(difference < 1e-9 && difference > -1e-9);
+  assert_true(json_number_after(one, "amps") > 0.2);
+  assert_holds(amps_text.out, "T1.H1");
+  assert_true(is_json(faults.out));
+  const char *supply = strstr(faults.out, "\"at\":\"S1.L1\"");
+  assert_non_null(supply);
+  const double available = json_number_after(supply, "three_phase");
+  assert_true(available > 9950 && available < 10050); /* the label says 10 kA */
+  assert_holds(faults_text.out, "Line to line");
+}
+
+static void
+test_readings_words_that_clash(void **state)
+{
+  g_autofree char *path = source_path("tests/sheet/pump.doorsheet");
+  g_auto(Run) both = run_program("readings", path, "--ohms", "--amps", NULL);
+  g_auto(Run) pair = run_program("readings", path, "--faults", "--between", "T1.X1", "GND", NULL);
+  g_auto(Run) reason = run_program("readings", path, "--explain", "--ohms", NULL);
+  const Run *runs[] = {&both, &pair, &reason};
+  (void)state;
+
+  for (guint i = 0; i < G_N_ELEMENTS(runs); i++) {
+    assert_int_equal(runs[i]->status, 2);
+    assert_string_equal(runs[i]->out, "");
+    assert_holds(runs[i]->err, "do not go together");
+  }
+}
+
 static void
 test_sheet(void **state)
 {
@@ -469,6 +558,9 @@ main(void)
       cmocka_unit_test(test_check_finds),
       cmocka_unit_test(test_unreadable),
       cmocka_unit_test(test_readings),
+      cmocka_unit_test(test_readings_explained),
+      cmocka_unit_test(test_readings_studies),
+      cmocka_unit_test(test_readings_words_that_clash),
       cmocka_unit_test(test_sheet),
       cmocka_unit_test(test_sheet_refuses),
       cmocka_unit_test(test_parts_and_schema),
