@@ -78,6 +78,31 @@ on_property(GtkWidget *editor, GParamSpec *property, PreferencesWindow *window)
   on_edited(editor, window);
 }
 
+static void
+on_leave(GtkEventController *controller, PreferencesWindow *window)
+{
+  on_edited(gtk_event_controller_get_widget(controller), window);
+}
+
+/* Not at every letter: each change is a file written. */
+static void
+watch_text(PreferencesWindow *window, GtkWidget *editor)
+{
+  GtkEventController *focus = gtk_event_controller_focus_new();
+  g_signal_connect(focus, "leave", G_CALLBACK(on_leave), window);
+  gtk_widget_add_controller(editor, focus);
+  g_signal_connect(editor, "activate", G_CALLBACK(on_edited), window);
+}
+
+static gboolean
+on_close(GtkWindow *gtk_window, gpointer data)
+{
+  (void)data;
+  PreferencesWindow *window = DOORSHEET_PREFERENCES_WINDOW(gtk_window);
+  on_edited(window->editors[PREFERENCE_AUTHOR], window); /* typed and not left yet */
+  return FALSE;
+}
+
 static GtkWidget *
 make_editor(PreferencesWindow *window, const PreferenceSpec *spec)
 {
@@ -99,7 +124,7 @@ make_editor(PreferencesWindow *window, const PreferenceSpec *spec)
     editor = gtk_entry_new();
     gtk_entry_set_max_length(GTK_ENTRY(editor), spec->maximum);
     gtk_editable_set_width_chars(GTK_EDITABLE(editor), 22);
-    g_signal_connect(editor, "changed", G_CALLBACK(on_edited), window);
+    watch_text(window, editor);
     break;
   }
   gtk_widget_set_valign(editor, GTK_ALIGN_CENTER);
@@ -171,6 +196,7 @@ preferences_window_init(PreferencesWindow *window)
   for (Preference p = 0; p < PREFERENCE_COUNT; p++)
     add_row(window, p);
   window->listener = preferences_listen(on_preference, window);
+  g_signal_connect(window, "close-request", G_CALLBACK(on_close), NULL);
 }
 
 PreferencesWindow *
