@@ -87,12 +87,12 @@ check_ungrounded(const Check *check, CheckContext *context, const Coloured *wire
     return;
   if (wire_colour_is_grounded(wire->colour))
     soften(report(check, context, wire, "ungrounded", "White and grey mark the grounded conductor.",
-                  "another colour than white, grey or green", "black"),
+                  "black, or a colour other than white, grey and green,", "black"),
            wire);
   else if (wire->colour.base == COLOUR_GREEN || wire->colour.base == COLOUR_BARE)
     soften(report(check, context, wire, "ungrounded",
                   "Green and bare mark grounding conductors and nothing else.",
-                  "another colour than white, grey or green", "black"),
+                  "black, or a colour other than white, grey and green,", "black"),
            wire);
 }
 
@@ -142,12 +142,13 @@ check_high_leg(const Check *check, CheckContext *context, const Coloured *wire, 
   bool orange = wire->colour.base == COLOUR_ORANGE;
   if (on_leg == orange || !(survey_feed(survey, wire->node[0]) & FEED_LINE))
     return;
-  Finding *finding = on_leg ? report(check, context, wire, "the high leg",
-                                     "The leg with the higher voltage to ground is marked orange.",
-                                     "orange", "orange")
-                            : report(check, context, wire, "not the high leg",
-                                     "Orange marks the leg with the higher voltage to ground.",
-                                     "another colour than orange", "black");
+  Finding *finding =
+      on_leg ? report(check, context, wire, "the high leg",
+                      "The leg with the higher voltage to ground is marked orange.", "orange",
+                      "orange")
+             : report(check, context, wire, "not the high leg",
+                      "Orange marks the leg with the higher voltage to ground.",
+                      "black, or a colour other than orange, white, grey and green,", "black");
   finding->signal = SIGNAL_CAUTION;
   if (!wire->field)
     finding->signal = SIGNAL_NOTICE;

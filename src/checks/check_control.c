@@ -6,6 +6,31 @@
 
 #include <math.h>
 
+/* Volts coils are made for; common practice, no source. */
+static double
+coil_volts_near(double volts)
+{
+  static const double made[] = {12, 24, 48, 120, 208, 240, 277, 480, 600};
+  for (gsize i = 0; i < G_N_ELEMENTS(made); i++)
+    if (volts >= made[i] * COIL_PICK_UP && volts <= made[i] * COIL_MOST)
+      return made[i];
+  return 0;
+}
+
+static char *
+coil_remedy(const Survey *survey, const Coil *coil, const char *id, double volts)
+{
+  double made = coil_volts_near(volts);
+  if (made > 0 && fabs(made - coil->rated_volts) > 0.01 * made)
+    return g_strdup_printf("Use a coil for %s at %s, or feed it %s.", VOLTS(made), id,
+                           VOLTS(coil->rated_volts));
+  return g_strdup_printf(
+      "Check the primary lead against the measured volts, then use a transformer "
+      "with more VA, thicker conductors to %s, or a coil with less inrush than "
+      "%s.",
+      id, VA(cabs(coil->inrush_va)));
+}
+
 void
 check_coil_will_not_pull_in(const Check *check, CheckContext *context)
 {
@@ -25,10 +50,7 @@ check_coil_will_not_pull_in(const Check *check, CheckContext *context)
                                  id, VOLTS(volts), VA(cabs(coil->inrush_va)), VOLTS(coil->pick_up),
                                  PERCENT(100 * coil->pick_up / coil->rated_volts),
                                  VOLTS(coil->rated_volts)),
-                 g_strdup_printf("Check the primary lead against the measured volts, use a larger "
-                                 "transformer, or a coil for %s with less inrush.",
-                                 VOLTS(volts)),
-                 id, NULL);
+                 coil_remedy(survey, coil, id, volts), id, NULL);
   }
 }
 

@@ -180,9 +180,9 @@ report_unmarked(const Check *check, CheckContext *context, const GArray *joins, 
   const Survey *survey = context->survey;
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("A bolted fault draws up to %s, and %u devices have no interrupting rating "
-                      "entered: a breaker without a marking opens 5 kA, a fuse 10 kA.",
-                      AMPS(amps), joins->len),
+      g_strdup_printf("A bolted fault draws up to %s, and %u %s no interrupting rating entered: a "
+                      "breaker without a marking opens 5 kA, a fuse 10 kA.",
+                      AMPS(amps), joins->len, joins->len == 1 ? "device has" : "devices have"),
       g_strdup_printf("Read the interrupting rating (AIC, IR) on each label and enter it; less "
                       "than %s will not do there.",
                       AMPS(amps)),
@@ -265,6 +265,17 @@ nominal_of(double measured)
   return nominal > 0 ? nominal : measured;
 }
 
+/* Voltage ratings the trade stocks; common practice, no source. */
+static double
+next_volts(double volts)
+{
+  static const double ratings[] = {120, 240, 300, 480, 600, 1000};
+  for (gsize i = 0; i < G_N_ELEMENTS(ratings); i++)
+    if (ratings[i] >= volts * 0.999)
+      return ratings[i];
+  return volts;
+}
+
 static void
 report_voltage(const Check *check, CheckContext *context, const Join *join, char *take_why,
                double volts)
@@ -274,7 +285,7 @@ report_voltage(const Check *check, CheckContext *context, const Join *join, char
   Finding *finding = check_report(
       check, context, take_why,
       g_strdup_printf("Use a device with a straight rating of %s or more in place of %s.",
-                      VOLTS(volts), id),
+                      VOLTS(next_volts(fmax(volts, join->rated_volts_to_ground))), id),
       id, NULL);
   const Device *device = document_device(context->document, join->owner.index);
   if (device_value_named(device, "volts") == NULL)
@@ -282,8 +293,7 @@ report_voltage(const Check *check, CheckContext *context, const Join *join, char
   if (join->rated_volts_to_ground > 0)
     remedy_set(context, finding, join->owner.index, "volts-to-ground", NULL);
   if (volts > join->rated_volts)
-    remedy_set_number(context, finding, join->owner.index, "volts", volts > 480 ? 600 : 480,
-                      UNIT_VOLT);
+    remedy_set_number(context, finding, join->owner.index, "volts", next_volts(volts), UNIT_VOLT);
 }
 
 static bool
@@ -318,7 +328,8 @@ check_device_voltage_exceeded(const Check *check, CheckContext *context)
       why = g_strdup_printf("%s is rated %s and stands in a circuit of %s (%s measured).", id,
                             VOLTS(join->rated_volts), VOLTS(nominal), VOLTS(volts));
     else if (join->rated_volts_to_ground > 0 && supply != NULL && survey_hot(survey, line) &&
-             !slash_fits(survey, supply, join, line))
+             supply->system.class_ != SYSTEM_UNKNOWN &&
+             supply->system.class_ != SYSTEM_IMPOSSIBLE && !slash_fits(survey, supply, join, line))
       why = g_strdup_printf("%s has a slash rating of %s/%s, meant for a solidly grounded system "
                             "with at most %s to ground; this one is %s.",
                             id, VOLTS(join->rated_volts), VOLTS(join->rated_volts_to_ground),

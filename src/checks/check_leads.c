@@ -151,8 +151,8 @@ check_lead_not_capped(const Check *check, CheckContext *context)
                                         name);
     Finding *finding =
         check_report(check, context, g_steal_pointer(&message),
-                     g_strdup_printf("Cap %s by itself with an insulated closed end rated for that "
-                                     "voltage, or land it.",
+                     g_strdup_printf("Lock out and cap %s by itself with an insulated closed end "
+                                     "rated 600 V (at least what it stands at), or land it.",
                                      name),
                      name, NULL);
     remedy_cap(context, finding, node);
@@ -236,8 +236,12 @@ report_opposed(const Check *check, CheckContext *context, const Winding *one, co
                                  VOLTS(fabs(one->span - two->span)), VOLTS(one->span + two->span));
   Finding *finding = check_report(
       check, context, message,
-      g_strdup("Turn one winding round: join the end of one to the beginning of the other for "
-               "series, equal ends for parallel."),
+      g_strdup_printf(
+          "Turn one winding round: for series join %s to %s and nothing else of the two; "
+          "for parallel join %s to %s and %s to %s.",
+          first, survey_node_name(survey, survey_lead(two, 0)->node),
+          survey_node_name(survey, survey_lead(one, 0)->node),
+          survey_node_name(survey, survey_lead(two, 0)->node), first, second),
       first, second, NULL);
   if (parallel)
     finding->signal = SIGNAL_DANGER;

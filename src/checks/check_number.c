@@ -115,9 +115,9 @@ check_wire_number_conflict(const Check *check, CheckContext *context)
                                  "conductor.",
                                  number, survey_node_name(survey, before),
                                  survey_node_name(survey, node)),
-                 g_strdup_printf("Give one of them a number of its own; %s stays with one "
-                                 "potential.",
-                                 number),
+                 g_strdup_printf("Give one of them a number of its own, such as %u; %s stays with "
+                                 "one potential.",
+                                 free_number(context->document), number),
                  place, NULL);
   }
 }

@@ -40,13 +40,14 @@ check_readings_ambiguous(const Check *check, CheckContext *context)
         supply->system.class_ == SYSTEM_UNKNOWN)
       continue;
     const char *id = survey_device_name(context->survey, supply->device);
+    const char *why, *advice;
+    survey_split_advice(context->survey, supply->system.ambiguity,
+                        "Read off the service equipment how the source is bonded.", &why, &advice);
     check_report(check, context,
                  g_strdup_printf("The readings at %s fit more than one system; it is taken as %s. "
                                  "%s",
-                                 id, supply->system.name, supply->system.ambiguity),
-                 g_strdup("Do what the message says, or read the system off the service "
-                          "equipment."),
-                 id, NULL);
+                                 id, supply->system.name, why),
+                 g_strdup(advice), id, NULL);
   }
 }
 
@@ -63,14 +64,15 @@ check_supply_not_measured(const Check *check, CheckContext *context)
         if (device->kind->row_fields[field].unit == UNIT_VOLT &&
             device_row(device, row)[field].has_value)
           measured++;
+    const char *why, *advice;
+    survey_split_advice(context->survey, supply->system.ambiguity,
+                        "Measure line to line, then each line to ground.", &why, &advice);
     if (supply->system.class_ == SYSTEM_UNKNOWN)
       check_report(check, context,
                    g_strdup_printf("The readings at %s (%u entered) do not tell which system it "
                                    "is, so no lead can be judged. %s",
-                                   id, measured, supply->system.ambiguity),
-                   g_strdup("Measure line to line and line to ground with a proven meter and enter "
-                            "the volts."),
-                   id, NULL);
+                                   id, measured, why),
+                   g_strdup_printf("%s Use a proven meter and enter the volts.", advice), id, NULL);
     else if (measured == 0)
       check_report(check, context,
                    g_strdup_printf("%s stands on the nominal %s; nobody has measured it yet.", id,
@@ -80,6 +82,16 @@ check_supply_not_measured(const Check *check, CheckContext *context)
                    id, NULL)
           ->signal = SIGNAL_NOTICE;
   }
+}
+
+/* "486 V, 485 V, 487 V": L1 to L2, L2 to L3, L3 to L1. */
+static const char *
+line_readings(const Survey *survey, const SupplySystem *system)
+{
+  const Phasor *line = system->line_phasor;
+  return survey_keep(survey, g_strdup_printf("%s, %s, %s", VOLTS(cabs(line[0] - line[1])),
+                                             VOLTS(cabs(line[1] - line[2])),
+                                             VOLTS(cabs(line[2] - line[0]))));
 }
 
 /* Derating of motors over unbalance, NEMA MG 1 curve as published; here only its threshold: none
@@ -96,9 +108,9 @@ check_supply_unbalance(const Check *check, CheckContext *context)
     const char *id = survey_device_name(survey, supply_at(context, i)->device);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("The line-to-line volts at %s are unbalanced by %s; 1 %% is the limit for "
-                        "motors at full load.",
-                        id, PERCENT(100 * system->unbalance)),
+        g_strdup_printf("The line-to-line volts at %s (%s) are unbalanced by %s; 1 %% is the limit "
+                        "for motors at full load.",
+                        id, line_readings(survey, system), PERCENT(100 * system->unbalance)),
         g_strdup("Look for a loose connection or a one-phase load on one leg; from 1 % a motor is "
                  "derated, above 5 % it should not run."),
         id, NULL);
@@ -125,7 +137,7 @@ report_off_nominal(const Check *check, CheckContext *context, const CircuitSuppl
   const char *id = survey_device_name(survey, supply->device);
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("%s measures %s; a %s system should keep to %s..%s%s.", id, VOLTS(mean),
+      g_strdup_printf("%s measures %s; a %s system should keep to %s to %s%s.", id, VOLTS(mean),
                       VOLTS(nominal), VOLTS(outside ? b->low : a->low),
                       VOLTS(outside ? b->high : a->high),
                       outside ? " even at the equipment" : " at the service"),

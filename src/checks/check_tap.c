@@ -2,6 +2,7 @@
 /* Whether the primary lead in use suits the volts that were measured. */
 #include "checks/check_list.h"
 #include "checks/remedy.h"
+#include "tables/nominal_systems.h"
 #include "tables/voltage_ranges.h"
 
 #include <math.h>
@@ -70,9 +71,10 @@ remedy(const Survey *survey, const Tap *tap)
     return g_strdup_printf("Lock out, land %s (%s) in place of %s and cap %s by itself.",
                            survey_node_name(survey, best->node),
                            VOLTS(best->volts - tap->low->volts), tap->lead, tap->lead);
+  double nominal = nominal_volts_nearest(tap->applied);
   return g_strdup_printf("No lead of this transformer suits %s: use a transformer with a primary "
-                         "lead for it, or find out why the supply stands there.",
-                         applied);
+                         "lead for %s, or find out why the supply stands there.",
+                         applied, VOLTS(nominal));
 }
 
 /* The same as edits. */

@@ -145,6 +145,16 @@ check_transformer_overloaded(const Check *check, CheckContext *context)
   }
 }
 
+static char *
+winding_remedy(const Survey *survey, double needed)
+{
+  double next = next_stock_va(needed);
+  return isnan(next) ? g_strdup("Spread the load over the windings, or use a larger transformer.")
+                     : g_strdup_printf("Spread the load over the windings, or use a transformer of "
+                                       "%s or more.",
+                                       VA(next));
+}
+
 void
 check_winding_overloaded(const Check *check, CheckContext *context)
 {
@@ -167,7 +177,7 @@ check_winding_overloaded(const Check *check, CheckContext *context)
                  g_strdup_printf("The winding at %s carries %s; its share of the rating is %s.",
                                  survey_node_name(survey, segment->a), AMPS(amps),
                                  AMPS(segment->rated_amps)),
-                 g_strdup("Spread the load over the windings, or use a larger transformer."),
+                 winding_remedy(survey, rating * amps / segment->rated_amps),
                  survey_node_name(survey, segment->a), NULL);
   }
 }

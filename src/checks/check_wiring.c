@@ -124,15 +124,12 @@ report_not_solved(const Check *check, CheckContext *context, const GError *error
                   const char *consequence, Signal signal)
 {
   const Survey *survey = context->survey;
-  const char *stop = strstr(error->message, ". ");
-  g_autofree char *why = stop != NULL ? g_strndup(error->message, (gsize)(stop - error->message))
-                                      : g_strdup(error->message);
-  char *remedy =
-      g_strdup_printf("%s Leave the circuit off until it can be computed.",
-                      stop != NULL ? stop + 2 : "Look at what was changed last and take it back.");
+  const char *why, *advice;
+  survey_split_advice(survey, error->message, "Take back what was changed last.", &why, &advice);
+  char *remedy = g_strdup_printf("%s Leave the circuit off until it can be computed.", advice);
   const char *load = largest_load(survey);
   Finding *finding = check_report(
-      check, context, g_strdup_printf("%s cannot be computed, %s. %s.", what, consequence, why),
+      check, context, g_strdup_printf("%s cannot be computed, %s. %s", what, consequence, why),
       remedy, NULL);
   for (guint i = 0; i < context->circuit->supplies->len && i < 3; i++)
     finding_add_place(

@@ -185,6 +185,10 @@ const char *survey_show(const Survey *survey, double value, Unit unit);
 #define AMPS(value) survey_show(survey, (value), UNIT_AMPERE)
 #define VA(value) survey_show(survey, (value), UNIT_VOLT_AMPERE)
 #define PERCENT(value) survey_show(survey, (value), UNIT_PERCENT)
+/* A sentence that ends in what to do: the part before the last full stop inside it, and the part
+ * behind; otherwise stays what it is when there is only one sentence. */
+void survey_split_advice(const Survey *survey, const char *text, const char *otherwise,
+                         const char **why, const char **advice);
 const char *survey_node_name(const Survey *survey, guint node); /* "T1.H2" */
 const char *survey_device_name(const Survey *survey, guint device);
 const char *survey_owner_name(const Survey *survey, Owner owner);

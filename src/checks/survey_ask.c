@@ -226,6 +226,15 @@ survey_show(const Survey *survey, double value, Unit unit)
   return survey_keep(survey, text);
 }
 
+void
+survey_split_advice(const Survey *survey, const char *text, const char *otherwise, const char **why,
+                    const char **advice)
+{
+  const char *stop = g_strrstr(text, ". ");
+  *why = stop == NULL ? text : survey_keep(survey, g_strndup(text, (gsize)(stop - text) + 1));
+  *advice = stop == NULL ? otherwise : survey_keep(survey, g_strdup(stop + 2));
+}
+
 const char *
 survey_node_name(const Survey *survey, guint node)
 {

@@ -204,20 +204,22 @@ wire_explain(const Survey *survey, const Wire *wire)
 {
   double celsius =
       isnan(wire->insulation_celsius) ? wire->terminal_celsius : wire->insulation_celsius;
-  double there = wire->base * wire->air_factor * wire->bundle_factor;
+  bool by_terminals = wire->terminal_amps < wire->base * wire->air_factor * wire->bundle_factor;
+  bool fixture = wire->metal == METAL_COPPER && celsius < 90 &&
+                 !isnan(ampacity_fixture_wire(wire->size)) && wire->base < 15;
   g_autoptr(GString) text = g_string_new(NULL);
-  if (wire->terminal_amps < there) {
-    g_string_append_printf(text, "its terminals allow the %s column",
-                           survey_show(survey, wire->terminal_celsius, UNIT_CELSIUS));
-    return survey_keep(survey, g_string_free(g_steal_pointer(&text), FALSE));
-  }
-  g_string_append_printf(text, "%s in the %s column", AMPS(wire->base),
-                         survey_show(survey, celsius, UNIT_CELSIUS));
-  if (wire->air_factor != 1)
+  g_string_append_printf(
+      text, "%s at %s", fixture ? "Table 402.5" : "Table 310.16",
+      survey_show(survey, by_terminals ? wire->terminal_celsius : celsius, UNIT_CELSIUS));
+  if (by_terminals && celsius > wire->terminal_celsius)
+    g_string_append(text, " as its terminals allow");
+  if (!by_terminals && (wire->air_factor != 1 || wire->bundle_factor != 1))
+    g_string_append_printf(text, ", %s", AMPS(wire->base));
+  if (!by_terminals && wire->air_factor != 1)
     g_string_append_printf(text, ", times %s for air of %s",
                            survey_show(survey, wire->air_factor, UNIT_NONE),
                            survey_show(survey, wire->ambient, UNIT_CELSIUS));
-  if (wire->bundle_factor != 1)
+  if (!by_terminals && wire->bundle_factor != 1)
     g_string_append_printf(text, ", times %s for %u conductors together",
                            survey_show(survey, wire->bundle_factor, UNIT_NONE), wire->bundled);
   return survey_keep(survey, g_string_free(g_steal_pointer(&text), FALSE));
