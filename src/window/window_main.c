@@ -245,8 +245,8 @@ offer_recovery(GApplication *application, DoorsheetWindow *window)
   window_life_offer(window);
 }
 
-void
-window_application_start(GApplication *application)
+static void
+start(GApplication *application)
 {
   static const GActionEntry entries[] = {
       {.name = "quit", .activate = on_quit},
@@ -275,7 +275,7 @@ static void
 on_startup(GApplication *application, gpointer data)
 {
   (void)data;
-  window_application_start(application);
+  start(application);
 }
 
 static void
@@ -309,14 +309,21 @@ on_open(GApplication *application, GFile **files, int n, const char *hint, gpoin
     offer_recovery(application, first);
 }
 
+GtkApplication *
+window_application_new(GApplicationFlags flags)
+{
+  GtkApplication *application =
+      gtk_application_new(WINDOW_APPLICATION_ID, G_APPLICATION_HANDLES_OPEN | flags);
+  g_signal_connect(application, "startup", G_CALLBACK(on_startup), NULL);
+  g_signal_connect(application, "activate", G_CALLBACK(on_activate), NULL);
+  g_signal_connect(application, "open", G_CALLBACK(on_open), NULL);
+  return application;
+}
+
 int
 window_main(int argc, char **argv)
 {
   g_set_application_name("Doorsheet");
-  g_autoptr(GtkApplication) application =
-      gtk_application_new(WINDOW_APPLICATION_ID, G_APPLICATION_HANDLES_OPEN);
-  g_signal_connect(application, "startup", G_CALLBACK(on_startup), NULL);
-  g_signal_connect(application, "activate", G_CALLBACK(on_activate), NULL);
-  g_signal_connect(application, "open", G_CALLBACK(on_open), NULL);
+  g_autoptr(GtkApplication) application = window_application_new(G_APPLICATION_DEFAULT_FLAGS);
   return g_application_run(G_APPLICATION(application), argc, argv);
 }

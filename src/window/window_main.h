@@ -2,7 +2,7 @@
 /* The windowed program: application, preferences and recent files. */
 #pragma once
 
-#include <gio/gio.h>
+#include <gtk/gtk.h>
 
 G_BEGIN_DECLS
 
@@ -11,8 +11,8 @@ G_BEGIN_DECLS
 /* Runs the application; argv[1..] are files to open. Returns the exit status. */
 int window_main(int argc, char **argv);
 
-/* Actions, accelerators, styles and preferences of the application; what its "startup" does. */
-void window_application_start(GApplication *application);
+/* The application with its actions, accelerators, styles and preferences, not yet running. */
+GtkApplication *window_application_new(GApplicationFlags flags);
 
 /* --- settings: one key file of our own under the user's configuration folder --- */
 /* New strings; fallback when not set. */
