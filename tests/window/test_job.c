@@ -115,7 +115,8 @@ land(DoorsheetWindow *window)
 {
   g_autofree char *hot = lead(window, "primary", 480);
   g_autofree char *common = lead(window, "primary", 0);
-  g_autofree char *other[2] = {lead(window, "primary", 240), lead(window, "primary", 208)};
+  g_autofree char *other_240 = lead(window, "primary", 240);
+  g_autofree char *other_208 = lead(window, "primary", 208);
   g_autofree char *x2 = lead(window, "secondary", 24);
   g_autofree char *x1 = lead(window, "secondary", 0);
   drive_land(window, "S1.L1", "DISC1.L1");
@@ -128,8 +129,8 @@ land(DoorsheetWindow *window)
   drive_land(window, x1, "LD1.2");
   drive_land(window, "S1.GND", "GRD1.1");
   drive_land(window, "T1.FRAME", "GRD1.1");
-  cap_lead(window, other[0]);
-  cap_lead(window, other[1]);
+  cap_lead(window, other_240);
+  cap_lead(window, other_208);
 }
 
 /* The middle of the longest stretch of the conductor that starts at the terminal. */
