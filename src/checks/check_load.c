@@ -1,115 +1,103 @@
 /* SPDX-License-Identifier: MIT */
 /* Volts at loads and coils with everything closed and on, regulation and conductors included. */
 #include "checks/check_list.h"
-#include "checks/survey.h"
+#include "checks/remedy.h"
+#include "checks/use.h"
 #include "tables/voltage_ranges.h"
 
 #include <math.h>
 
-/* Below this share of the least accepted volts a load counts as not fed. */
-#define DEAD_SHARE 0.05
-
-/* A load or a coil and the volts at it. */
-typedef struct {
-  guint a, b;
-  double low, high; /* accepted; 0: not stated */
-  double volts;
-  bool coil;
-  const char *id;
-} Use;
-
+/* Whether everything that hangs on a secondary lead accepts other volts, by ratio. */
 static bool
-use_of_load(const Survey *survey, guint index, Use *use)
+all_accept(const Survey *survey, guint root, double ratio)
 {
-  const Load *load = circuit_item(survey->context->circuit->loads, Load, index);
-  *use = (Use){.a = load->a,
-               .b = load->b,
-               .low = load->accepts_low,
-               .high = load->accepts_high,
-               .volts = survey_between(survey, load->a, load->b),
-               .id = survey_owner_name(survey, load->owner)};
-  if (use->low > 0 && use->low == use->high) { /* one figure on the nameplate: 10 % either way */
-    use->low *= 0.9;
-    use->high *= 1.1;
+  for (guint i = 0; i < use_count(survey->context); i++) {
+    Use use;
+    if (!use_at(survey, i, &use) || (survey->root[use.a] != root && survey->root[use.b] != root))
+      continue;
+    if (use.volts * ratio < use.low || use.volts * ratio > use.high)
+      return false;
   }
-  return use->high > 0;
-}
-
-static bool
-use_of_coil(const Survey *survey, guint index, Use *use)
-{
-  const Coil *coil = circuit_item(survey->context->circuit->coils, Coil, index);
-  *use = (Use){.a = coil->a,
-               .b = coil->b,
-               .low = coil->pick_up,
-               .high = coil->rated_volts * COIL_MOST,
-               .volts = survey_between(survey, coil->a, coil->b),
-               .coil = true,
-               .id = survey_owner_name(survey, coil->owner)};
-  return coil->rated_volts > 0;
-}
-
-/* Loads first, then coils. */
-static bool
-use_at(const Survey *survey, guint index, Use *use)
-{
-  guint loads = survey->context->circuit->loads->len;
-  return index < loads ? use_of_load(survey, index, use) : use_of_coil(survey, index - loads, use);
-}
-
-static guint
-use_count(const CheckContext *context)
-{
-  return context->circuit->loads->len + context->circuit->coils->len;
-}
-
-static bool
-judged(const Survey *survey, const Use *use)
-{
-  return survey->volts != NULL && !survey->shorted && use->volts > DEAD_SHARE * use->low;
+  return true;
 }
 
 /* The lead of the feeding transformer's secondaries that would serve the load: its marked volts
- * times applied over marked volts of the primary. NULL: none, or no transformer. */
-static char *
+ * times applied over marked volts of the primary. */
+typedef struct {
+  const SurveyCore *core; /* NULL: fed straight from a supply */
+  bool primary_wrong;     /* that comes first */
+  const SurveyLead *lead; /* NULL: none serves */
+  guint root;             /* the lead in use */
+  double volts;           /* at the load with the other lead */
+  double high_marked, high_applied;
+  guint high;
+} Better;
+
+static Better
 better_secondary(const Survey *survey, const Use *use)
 {
   guint hot = survey_source_core(survey, use->a) >= 0 ? use->a : use->b;
   int index = survey_source_core(survey, hot);
-  const SurveyCore *core = index >= 0 ? &survey->cores[index] : NULL;
-  if (core == NULL || !core->fed || core->feeding < 0)
-    return NULL;
-  const Winding *fed = survey_winding(survey, (guint)core->feeding);
-  double marked = survey_lead(fed, core->high)->volts - survey_lead(fed, core->low)->volts;
+  Better better = {.core = index >= 0 ? &survey->cores[index] : NULL};
+  if (better.core == NULL || !better.core->fed || better.core->feeding < 0)
+    return better;
+  const Winding *fed = survey_winding(survey, (guint)better.core->feeding);
+  double marked =
+      survey_lead(fed, better.core->high)->volts - survey_lead(fed, better.core->low)->volts;
   double ratio = survey_pair_volts(survey, (guint)index) / marked;
   TapRange range = tap_range(marked);
-  if (ratio * marked < range.low || ratio * marked > range.high)
-    return g_strdup_printf("Put the primary lead right first: %s (%s) stands at %s.",
-                           survey_node_name(survey, survey_lead(fed, core->high)->node),
-                           VOLTS(marked), VOLTS(ratio * marked));
-  for (guint i = 0; i < core->secondaries->len; i++) {
-    const Winding *winding = survey_winding(survey, g_array_index(core->secondaries, guint, i));
-    for (guint k = 1; k < winding->leads->len; k++) {
+  better.high = survey_lead(fed, better.core->high)->node;
+  better.high_marked = marked;
+  better.high_applied = ratio * marked;
+  better.primary_wrong = ratio * marked < range.low || ratio * marked > range.high;
+  better.root = survey->root[hot];
+  if (better.primary_wrong)
+    return better;
+  for (guint i = 0; i < better.core->secondaries->len && better.lead == NULL; i++) {
+    const Winding *winding =
+        survey_winding(survey, g_array_index(better.core->secondaries, guint, i));
+    for (guint k = 1; k < winding->leads->len && better.lead == NULL; k++) {
       const SurveyLead *lead = survey_lead(winding, k);
-      double volts = lead->volts * ratio;
-      if (lead->node != survey->root[hot] && volts >= use->low && volts <= use->high)
-        return g_strdup_printf("Land %s (%s) instead: it would give %s about %s.",
-                               survey_node_name(survey, lead->node), VOLTS(lead->volts), use->id,
-                               VOLTS(volts));
+      better.volts = lead->volts * ratio;
+      if (lead->node != better.root && better.volts >= use->low && better.volts <= use->high)
+        better.lead = lead;
     }
   }
-  return NULL;
+  return better;
 }
 
 /* Takes what to say when no lead would help. */
 static char *
-load_remedy(const Survey *survey, const Use *use, char *take_otherwise)
+load_remedy(const Survey *survey, const Use *use, const Better *better, char *take_otherwise)
 {
-  char *lead = better_secondary(survey, use);
-  if (lead == NULL)
-    return take_otherwise;
-  g_free(take_otherwise);
-  return lead;
+  char *text = take_otherwise;
+  if (better->primary_wrong)
+    text = g_strdup_printf("Put the primary lead right first: %s is marked %s and stands at %s.",
+                           survey_node_name(survey, better->high), VOLTS(better->high_marked),
+                           VOLTS(better->high_applied));
+  else if (better->lead != NULL)
+    text = g_strdup_printf("Lock out and land %s (%s) in place of %s: it would give %s about %s.",
+                           survey_node_name(survey, better->lead->node), VOLTS(better->lead->volts),
+                           survey_node_name(survey, better->root), use->id, VOLTS(better->volts));
+  else if (better->core == NULL)
+    text = g_strdup_printf("%s is fed straight from the supply: feed it through a transformer with "
+                           "a secondary of %s to %s, or use one that accepts %s.",
+                           use->id, VOLTS(use->low), VOLTS(use->high), VOLTS(use->volts));
+  if (text != take_otherwise)
+    g_free(take_otherwise);
+  return text;
+}
+
+/* The lead exchanged, where nothing else that hangs on it would suffer. */
+static void
+note_lead(CheckContext *context, const Finding *finding, const Use *use, const Better *better)
+{
+  const Survey *survey = context->survey;
+  if (better->lead == NULL || better->primary_wrong || use->volts <= 0)
+    return;
+  int here = survey->winding_of[better->root], there = survey->winding_of[better->lead->node];
+  if (here == there && all_accept(survey, better->root, better->volts / use->volts))
+    remedy_swap(context, finding, better->root, better->lead->node);
 }
 
 void
@@ -118,17 +106,19 @@ check_load_overvoltage(const Check *check, CheckContext *context)
   const Survey *survey = context->survey;
   for (guint i = 0; i < use_count(context); i++) {
     Use use;
-    if (!use_at(survey, i, &use) || !judged(survey, &use) || use.volts <= use.high * 1.001)
+    if (!use_at(survey, i, &use) || !use_judged(survey, &use) || use.volts <= use.high * 1.001)
       continue;
+    Better better = better_secondary(survey, &use);
     Finding *finding = check_report(
         check, context,
         g_strdup_printf("%s gets %s; it accepts at most %s (%s more).", use.id, VOLTS(use.volts),
                         VOLTS(use.high), PERCENT(100 * (use.volts / use.high - 1))),
-        load_remedy(survey, &use,
-                    g_strdup_printf("Feed %s from a secondary lead that suits it, or check the "
-                                    "primary lead against the measured volts.",
-                                    use.id)),
+        load_remedy(survey, &use, &better,
+                    g_strdup_printf("No secondary lead suits %s: feed it from a transformer with a "
+                                    "secondary of %s to %s, or use one that accepts %s.",
+                                    use.id, VOLTS(use.low), VOLTS(use.high), VOLTS(use.volts))),
         use.id, NULL);
+    note_lead(context, finding, &use, &better);
     /* A small transformer stands 10 % and more above its mark when little hangs on it, and coils
      * live with it (common practice). */
     if (use.coil && use.volts <= use.high * 1.10)
@@ -144,17 +134,20 @@ check_load_undervoltage(const Check *check, CheckContext *context)
   const Survey *survey = context->survey;
   for (guint i = 0; i < context->circuit->loads->len; i++) {
     Use use;
-    if (!use_at(survey, i, &use) || !judged(survey, &use) || use.volts >= use.low * 0.999)
+    if (!use_at(survey, i, &use) || !use_judged(survey, &use) || use.volts >= use.low * 0.999)
       continue;
-    check_report(check, context,
-                 g_strdup_printf("%s gets %s with everything on; it needs at least %s (%s less).",
-                                 use.id, VOLTS(use.volts), VOLTS(use.low),
-                                 PERCENT(100 * (1 - use.volts / use.low))),
-                 load_remedy(survey, &use,
-                             g_strdup_printf("Feed %s from a higher secondary lead, shorten or "
-                                             "thicken its conductors, or use a larger transformer.",
-                                             use.id)),
-                 use.id, NULL);
+    Better better = better_secondary(survey, &use);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("%s gets %s with everything on; it needs at least %s (%s less).", use.id,
+                        VOLTS(use.volts), VOLTS(use.low), PERCENT(100 * (1 - use.volts / use.low))),
+        load_remedy(survey, &use, &better,
+                    g_strdup_printf("No secondary lead suits %s: look at the drop in its "
+                                    "conductors, use a transformer with more VA, or one "
+                                    "with a secondary of %s to %s.",
+                                    use.id, VOLTS(use.low), VOLTS(use.high))),
+        use.id, NULL);
+    note_lead(context, finding, &use, &better);
   }
 }
 
@@ -257,39 +250,5 @@ check_load_not_fed(const Check *check, CheckContext *context)
       if (now.state != READING_LIVE || cabs(now.volts) <= DEAD_SHARE * use.low)
         report_not_fed(check, context, &use, true);
     }
-  }
-}
-
-/* The source end of a terminal: where its path begins, or earth for the grounded side. */
-static guint
-source_end(const Survey *survey, guint node)
-{
-  if (survey->root[node] != G_MAXUINT)
-    return survey->root[node];
-  return survey_grounded(survey, node) ? 0 : node;
-}
-
-void
-check_voltage_drop(const Check *check, CheckContext *context)
-{
-  const Survey *survey = context->survey;
-  for (guint i = 0; i < use_count(context); i++) {
-    Use use;
-    if (!use_at(survey, i, &use) || !judged(survey, &use))
-      continue;
-    double source = survey_between(survey, source_end(survey, use.a), source_end(survey, use.b));
-    double drop = source > 0 ? 1 - use.volts / source : 0;
-    if (!(drop > 0.03))
-      continue;
-    Finding *finding = check_report(
-        check, context,
-        g_strdup_printf("The conductors to %s lose %s of %s (%s); 3 %% in one branch and 5 %% in "
-                        "all are the usual limits.",
-                        use.id, VOLTS(source - use.volts), VOLTS(source), PERCENT(100 * drop)),
-        g_strdup_printf("Use conductors to %s of %s times the area, or bring the source nearer.",
-                        use.id, survey_show(survey, drop / 0.03, UNIT_NONE)),
-        use.id, NULL);
-    if (drop <= 0.05)
-      finding->signal = SIGNAL_NOTICE;
   }
 }

@@ -93,6 +93,7 @@ check_wire_number_conflict(const Check *check, CheckContext *context)
   const Survey *survey = context->survey;
   g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
   g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
+  guint next = free_number(context->document);
   for (guint i = 0; i < document_conductor_count(context->document); i++) {
     const Conductor *conductor = document_conductor(context->document, i);
     const char *number = conductor_text(conductor, CONDUCTOR_NUMBER);
@@ -117,7 +118,7 @@ check_wire_number_conflict(const Check *check, CheckContext *context)
                                  survey_node_name(survey, node)),
                  g_strdup_printf("Give one of them a number of its own, such as %u; %s stays with "
                                  "one potential.",
-                                 free_number(context->document), number),
+                                 next++, number),
                  place, NULL);
   }
 }

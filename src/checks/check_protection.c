@@ -171,33 +171,56 @@ advise(const Survey *survey, ProtectionMethod method, double rated, RatingDevice
   return g_strdup_printf("a %s %s", AMPS(amps), device == RATING_FUSE ? "fuse" : "breaker");
 }
 
+/* Ungrounded primary leads of a core that some way reaches without protection: "T1.H1 and T1.H4".
+ * Their names go to places, too; NULL: none. */
+static char *
+bare_leads(const Survey *survey, guint core, GPtrArray *places)
+{
+  const GArray *list = survey->cores[core].primaries;
+  for (guint i = 0; i < list->len; i++) {
+    const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
+    for (guint k = 0; k < winding->leads->len; k++) {
+      guint node = survey_lead(winding, k)->node;
+      if (survey->landings[node] > 0 && survey_hot(survey, node) &&
+          !isfinite(survey->device_amps[node]))
+        g_ptr_array_add(places, (gpointer)survey_node_name(survey, node));
+    }
+  }
+  GString *text = g_string_new(NULL);
+  for (guint i = 0; i < places->len; i++)
+    g_string_append_printf(text, "%s%s",
+                           i == 0                 ? ""
+                           : i + 1 == places->len ? " and "
+                                                  : ", ",
+                           (const char *)g_ptr_array_index(places, i));
+  return g_string_free(text, FALSE);
+}
+
 void
 check_primary_unprotected(const Check *check, CheckContext *context)
 {
   const Survey *survey = context->survey;
   for (guint c = 0; c < context->circuit->cores->len; c++) {
-    const GArray *list = survey->cores[c].primaries;
     double rated = survey_primary_amps(survey, c);
-    for (guint i = 0; survey->cores[c].fed && i < list->len; i++) {
-      const Winding *winding = survey_winding(survey, g_array_index(list, guint, i));
-      for (guint k = 0; k < winding->leads->len; k++) {
-        guint node = survey_lead(winding, k)->node;
-        if (survey->landings[node] == 0 || !survey_hot(survey, node) ||
-            isfinite(survey->device_amps[node]))
-          continue;
-        g_autofree char *advice = isnan(rated)
-                                      ? g_strdup("a fuse")
-                                      : advise(survey, PROTECT_PRIMARY_ONLY, rated, RATING_FUSE);
-        const char *name = survey_node_name(survey, node);
-        check_report(
-            check, context,
-            g_strdup_printf("Between the source and %s there is no fuse or breaker on at "
-                            "least one way; a fault in the transformer burns unprotected.",
-                            name),
-            g_strdup_printf("Put %s or smaller in the ungrounded conductor to %s.", advice, name),
-            name, NULL);
-      }
-    }
+    if (!survey->cores[c].fed)
+      continue;
+    g_autoptr(GPtrArray) places = g_ptr_array_new();
+    g_autofree char *leads = bare_leads(survey, c, places);
+    if (places->len == 0)
+      continue;
+    g_autofree char *advice = isnan(rated)
+                                  ? g_strdup("a fuse")
+                                  : advise(survey, PROTECT_PRIMARY_ONLY, rated, RATING_FUSE);
+    Finding *finding = check_report(
+        check, context,
+        g_strdup_printf("Between the source and %s there is no fuse or breaker on at least one "
+                        "way; a fault in the transformer burns unprotected.",
+                        leads),
+        g_strdup_printf("Put %s or smaller in %s ungrounded conductor to %s.", advice,
+                        places->len == 1 ? "the" : "each", leads),
+        NULL);
+    for (guint i = 0; i < places->len; i++)
+      finding_add_place(finding, "%s", (const char *)g_ptr_array_index(places, i));
   }
 }
 
@@ -276,6 +299,26 @@ check_primary_protection_too_large(const Check *check, CheckContext *context)
   }
 }
 
+static void
+report_many_leads(const Check *check, CheckContext *context, const char *id,
+                  const SecondaryUse *use)
+{
+  const Survey *survey = context->survey;
+  double fuse = isfinite(use->ampacity) ? fuse_rating_down(use->ampacity) : (double)NAN;
+  check_report(
+      check, context,
+      g_strdup_printf("%s feeds %u ungrounded secondary leads without protection of their own; the "
+                      "primary device protects two-wire secondaries only.",
+                      id, use->hot_leads),
+      isnan(fuse)
+          ? g_strdup("Put a fuse in each ungrounded secondary lead, no larger than its conductor "
+                     "may carry.")
+          : g_strdup_printf("Put a fuse of %s or less in each ungrounded secondary lead; its "
+                            "conductor may carry %s.",
+                            AMPS(fuse), AMPS(use->ampacity)),
+      id, NULL);
+}
+
 void
 check_secondary_unprotected(const Check *check, CheckContext *context)
 {
@@ -296,14 +339,7 @@ check_secondary_unprotected(const Check *check, CheckContext *context)
     double carried =
         primary * marked / volts; /* what the primary device lets the secondary carry */
     if (uses[c].hot_leads > 2)
-      check_report(check, context,
-                   g_strdup_printf("%s feeds %u ungrounded secondary leads without protection of "
-                                   "their own; the primary device protects two-wire secondaries "
-                                   "only.",
-                                   device->id, uses[c].hot_leads),
-                   g_strdup("Put a fuse in each ungrounded secondary lead, sized for its "
-                            "conductor."),
-                   device->id, NULL);
+      report_many_leads(check, context, device->id, &uses[c]);
     else if (isfinite(uses[c].ampacity) && primary < SURVEY_UNKNOWN_RATING &&
              carried > uses[c].ampacity * 1.0001)
       check_report(
@@ -368,6 +404,25 @@ fuse_at_least(const Survey *survey, double amps)
   return AMPS(isnan(rating) ? amps : rating);
 }
 
+static const char *
+breaker_at_least(const Survey *survey, double amps)
+{
+  double rating = standard_rating_up(amps, survey->edition, RATING_BREAKER);
+  return AMPS(isnan(rating) ? amps : rating);
+}
+
+/* From 125 % of rated current, for the inrush, to the largest the table permits alone. */
+static char *
+start_remedy(const Survey *survey, double rated)
+{
+  double least = fuse_rating_up(1.25 * rated);
+  double most =
+      transformer_protection_rating(PROTECT_PRIMARY_ONLY, rated, survey->edition, RATING_FUSE);
+  if (isnan(least) || isnan(most) || most <= least * 1.0001)
+    return g_strdup_printf("Use a time-delay fuse of %s.", fuse_at_least(survey, 1.25 * rated));
+  return g_strdup_printf("Use a time-delay fuse of %s to %s.", AMPS(least), AMPS(most));
+}
+
 /* Protection of overloaded transformers: the overload is the finding, not the device. */
 static bool *
 excused(const Survey *survey)
@@ -410,9 +465,11 @@ opens_in_service(const Check *check, CheckContext *context)
                  g_strdup_printf("%s carries %s with everything on and is rated %s: it opens in "
                                  "service.",
                                  id, AMPS(amps), AMPS(join->rated_amps)),
-                 g_strdup_printf("Use %s if the conductors and the load permit it, or take load "
-                                 "off.",
-                                 fuse_at_least(survey, 1.25 * amps)),
+                 g_strdup_printf("Take load off, or use %s of %s where the conductors behind it "
+                                 "permit that.",
+                                 join->role == JOIN_FUSE ? "a fuse" : "a breaker",
+                                 join->role == JOIN_FUSE ? fuse_at_least(survey, 1.25 * amps)
+                                                         : breaker_at_least(survey, 1.25 * amps)),
                  id, NULL);
   }
 }
@@ -434,9 +491,7 @@ check_protection_too_small(const Check *check, CheckContext *context)
                         "to 40 times that opens it when the transformer is switched on.",
                         guard, AMPS(device), survey_device_name(survey, survey->cores[c].device),
                         AMPS(rated)),
-        g_strdup_printf("Use a time-delay fuse of %s or the largest the table permits.",
-                        fuse_at_least(survey, 1.25 * rated)),
-        guard, NULL);
+        start_remedy(survey, rated), guard, NULL);
     note_primary_ratings(context, finding, c, -1.25 * rated, fuse_rating_up(1.25 * rated));
     if (device >= rated)
       finding->signal = SIGNAL_NOTICE;

@@ -3,11 +3,11 @@
 
 #include <string.h>
 
-static const CheckExplanation *
-explanation_of(const Check *check)
+const CheckExplanation *
+check_explanation(const char *check)
 {
   for (const CheckExplanation *one = explain_table; one->check != NULL; one++)
-    if (strcmp(one->check, check->name) == 0)
+    if (strcmp(one->check, check) == 0)
       return one;
   return NULL;
 }
@@ -42,7 +42,7 @@ has_code(const Check *check)
 static void
 append(GString *out, const Check *check, ExplainForm form)
 {
-  const CheckExplanation *more = explanation_of(check);
+  const CheckExplanation *more = check_explanation(check->name);
   if (form == EXPLAIN_MARKDOWN)
     g_string_append_printf(out, "### %s\n\n`%s`, usually %s\n\n", check->title, check->name,
                            signal_word(check->signal));
@@ -55,6 +55,8 @@ append(GString *out, const Check *check, ExplainForm form)
     for (gsize i = 0; i < G_N_ELEMENTS(more->rows) && more->rows[i] != NULL; i++)
       table(out, form, more->rows[i]);
   }
+  if (more != NULL && more->remedy != NULL)
+    paragraph(out, form, "Remedy that can be carried out", more->remedy);
   paragraph(out, form, "Source", check->source);
   if (more != NULL && more->editions != NULL)
     paragraph(out, form, "Editions", more->editions);

@@ -13,12 +13,15 @@ typedef void (*ExplainRows)(GString *text);
 typedef struct {
   const char *check;
   const char *formula;  /* with units; a sentence where nothing is computed */
+  const char *remedy;   /* what carrying out its remedy does; NULL: it takes a person */
   const char *editions; /* NULL: the 2020 and 2023 editions agree, or no code is involved */
   const char *unseen;   /* what a diagram cannot tell: look for yourself; NULL */
   ExplainRows rows[3];  /* NULL: none */
 } CheckExplanation;
 /* One for each check of checks_table, in its order; ends with check NULL. */
 extern const CheckExplanation explain_table[];
+/* NULL: no such check. */
+const CheckExplanation *check_explanation(const char *check);
 
 typedef enum { EXPLAIN_PLAIN, EXPLAIN_MARKDOWN } ExplainForm;
 /* All about one check; ends in a newline. New string. */

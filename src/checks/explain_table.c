@@ -33,15 +33,18 @@ const CheckExplanation explain_table[] = {
      .formula = "unbalance % = 100 x largest difference of a line reading from the mean / mean"},
     /* transformer */
     {.check = "better-lead",
+     .remedy = "exchanges what lies on the two leads",
      .formula = "misfit of a lead = |ln(measured volts / marked volts)|; another lead is better "
                 "when its misfit is at most half and the present one is above ln 1.05",
      .rows = {explain_rows_taps}},
-    {.check = "caps-joined", .formula = "conductors of different leads that end in one cap"},
+    {.check = "caps-joined",
+     .remedy = "gives the second lead a cap of its own", .formula = "conductors of different leads that end in one cap"},
     {.check = "fed-from-secondary",
      .formula = "power traced from every supply through everything that can be closed: it arrives "
                 "on secondary leads and on no primary pair",
      .unseen = "a maker's marking that permits it: read the nameplate"},
     {.check = "lead-not-capped",
+     .remedy = "places a cap on the lead",
      .formula = "flying leads without a landing; the volts are those of the solved winding, the "
                 "pair in use setting the volts a turn"},
     {.check = "leads-joined",
@@ -55,13 +58,16 @@ const CheckExplanation explain_table[] = {
                 "belong together, in series unequal ones",
      .unseen = "leads with a wrong marking: meter the open ends before they are joined"},
     {.check = "tap-too-high",
+     .remedy = "exchanges what lies on the lead in use and on the one that suits",
      .formula = "volts across the pair in use below the low end of the range its marking suits",
      .rows = {explain_rows_taps}},
     {.check = "tap-too-low",
+     .remedy = "exchanges what lies on the lead in use and on the one that suits",
      .formula = "volts across the pair in use above the high end of the range its marking suits; "
                 "flux = applied / marked volts, danger above the knee of the core",
      .rows = {explain_rows_taps}},
     {.check = "transformer-overloaded",
+     .remedy = "enters the next stock size as rating",
      .formula = "sum over the secondaries of volts x amperes with everything on, against the "
                 "nameplate VA; above 102 % caution, above 150 % warning",
      .unseen = "how long a load runs and how hot the enclosure is"},
@@ -73,12 +79,15 @@ const CheckExplanation explain_table[] = {
      .formula = "solved volts below 5 % of the least the load accepts, with everything closed; "
                 "notice when only open protection keeps it dead"},
     {.check = "load-overvoltage",
+     .remedy = "exchanges what lies on the two secondary leads, where all loads there accept it",
      .formula = "solved volts above the high end of the nameplate range, or 110 % of a single "
                 "figure; danger above 150 % of it"},
     {.check = "load-undervoltage",
+     .remedy = "exchanges what lies on the two secondary leads, where all loads there accept it",
      .formula = "solved volts, regulation and conductors included, below the low end of the "
                 "nameplate range, or 90 % of a single figure"},
     {.check = "voltage-drop",
+     .remedy = "enters the sizes named for the conductors on the way",
      .formula = "drop % = 100 x (1 - volts at the load / volts at its source); notice above 3 %, "
                 "caution above 5 %",
      .unseen = "conductors without a length on the sheet count as ideal"},
@@ -94,6 +103,7 @@ const CheckExplanation explain_table[] = {
      .formula = "amperes with everything on against the contact's rating",
      .unseen = "inductive, lamp and motor duty ratings of a contact: read its label"},
     {.check = "rotation-wrong",
+     .remedy = "exchanges two conductors at the motor",
      .formula = "positive sequence |V12 + a V23 + a^2 V31| against negative |V12 + a^2 V23 + a "
                 "V31|: the larger one turns the motor",
      .unseen = "which way the driven machine has to turn: bump it"},
@@ -101,6 +111,7 @@ const CheckExplanation explain_table[] = {
      .formula = "smaller over larger sequence above 30 %, the larger above 10 % of rated volts"},
     /* protection */
     {.check = "device-voltage-exceeded",
+     .remedy = "enters a straight rating that suffices",
      .formula = "nominal volts nearest to what is measured across the circuit (within 12 %) "
                 "against rated volts; for a slash rating the volts to ground and the grounding too",
      .rows = {explain_rows_systems}},
@@ -108,6 +119,7 @@ const CheckExplanation explain_table[] = {
      .formula = "nothing to compute with: the supply counts as ideal",
      .unseen = "the utility's transformer and service conductors"},
     {.check = "interrupting-rating-exceeded",
+     .remedy = "enters the next stock interrupting rating",
      .formula = "three lines together: line-to-neutral volts / impedance of source and one line up "
                 "to the device; two conductors: volts / impedance up to there, the way back "
                 "counted as nothing; behind a transformer its own impedance too",
@@ -123,6 +135,7 @@ const CheckExplanation explain_table[] = {
      .formula = "nets with every disconnect, breaker and lockable device open: some ungrounded "
                 "conductors are parted from the supplies and some are not"},
     {.check = "primary-protection-too-large",
+     .remedy = "enters the largest rating the table permits",
      .formula = "rated primary amperes = VA / volts of the pair in use; the smallest device on the "
                 "strongest way from the source against the table's per cent of that",
      .editions = EDITION_LIST,
@@ -132,10 +145,12 @@ const CheckExplanation explain_table[] = {
          "ways from the sources to each ungrounded primary lead that pass no fuse and no breaker",
      .unseen = "protection ahead of the supply terminals drawn"},
     {.check = "protection-too-small",
+     .remedy = "enters the next fuse from 125 % of rated amperes on",
      .formula = "primary device below rated primary amperes (caution) or below 125 % of them "
                 "(notice); any device below its amperes with everything on",
      .unseen = "the time curve of the device: inrush is 10 to 40 times rated for a cycle"},
     {.check = "secondary-protection-too-large",
+     .remedy = "enters the largest rating the table permits",
      .formula = "rated secondary amperes = VA / volts of the winding; the secondary device against "
                 "the table's per cent, where the primary device is above what it may be alone",
      .editions = EDITION_LIST,
@@ -147,11 +162,13 @@ const CheckExplanation explain_table[] = {
      .rows = {explain_rows_ampacity}},
     /* conductor */
     {.check = "colour-misused",
+     .remedy = "enters the first colour named",
      .formula = "base and tracer of the insulation against what the conductor is: grounded, "
                 "grounding, ungrounded, high leg",
      .rows = {explain_rows_colours},
      .unseen = "tape and marking at the ends"},
     {.check = "conductor-too-small",
+     .remedy = "enters the smallest size that carries it there",
      .formula = "ampacity = the smaller of (table amperes of the insulation x factor for air x "
                 "factor for company) and table amperes of the lower terminal temperature (60 C up "
                 "to 100 A and 75 C above unless marked); against amperes with everything on, and "
@@ -161,10 +178,12 @@ const CheckExplanation explain_table[] = {
      .rows = {explain_rows_ampacity, explain_rows_air, explain_rows_bundle},
      .unseen = "air, raceway and markings that are not entered: 30 C, alone, unmarked"},
     {.check = "insulation-voltage",
+     .remedy = "enters 600 V, or 1000 V above it",
      .formula = "nominal volts nearest to the highest volts of the circuit or to ground against "
                 "the insulation's rating",
      .unseen = "conductors of other circuits in the same raceway: all take the highest volts"},
     {.check = "landing-loose",
+     .remedy = "marks the conductor sound, once it has been tightened or replaced",
      .formula = "the condition entered for the conductor",
      .unseen = "torque: tighten to the figure marked on the terminal"},
     {.check = "terminal-crowded",
@@ -173,13 +192,16 @@ const CheckExplanation explain_table[] = {
     {.check = "wire-number-conflict",
      .formula = "one number on conductors that are not one piece of metal"},
     {.check = "wire-number-missing",
+     .remedy = "numbers every piece of metal, from the largest number on",
      .formula = "conductors without a number, less grounding conductors and capped leads"},
     /* grounding */
-    {.check = "frame-not-grounded", .formula = "frames that no conductor bonds to earth"},
+    {.check = "frame-not-grounded",
+     .remedy = "lands the frame on a ground placed beside it", .formula = "frames that no conductor bonds to earth"},
     {.check = "ground-carries-current",
      .formula = "amperes in each bond to earth with everything on, above 1 mA of load current",
      .unseen = "currents of capacitance and of other buildings"},
     {.check = "ground-conductor-too-small",
+     .remedy = "enters the size of the table",
      .formula = "size by the device ahead, never more than the circuit conductors; 250.122(B) "
                 "raises it with them",
      .rows = {explain_rows_grounding}},
@@ -187,6 +209,7 @@ const CheckExplanation explain_table[] = {
     {.check = "line-to-ground",
      .formula = "a frame or earth in one net with an ungrounded conductor"},
     {.check = "secondary-not-grounded",
+     .remedy = "bonds the lead to a ground placed beside it",
      .formula = "secondary below 50 V: supply above 150 V to ground, or ungrounded; from 50 V: "
                 "some lead whose bond leaves no other above 150 V to ground",
      .unseen =
@@ -206,8 +229,10 @@ const CheckExplanation explain_table[] = {
     {.check = "contact-without-coil",
      .formula = "designation of the contact among the relays and contactors of the sheet"},
     {.check = "designation-duplicate",
+     .remedy = "gives the second device a free designation",
      .formula = "designations alike on two devices that are not coil and contact"},
     {.check = "device-outside-sheet",
+     .remedy = "moves the device onto the paper",
      .formula = "terminals of the device in millimetres against the paper"},
     {.check = "nameplate-incomplete",
      .formula = "figures the kind needs to compute; what is assumed instead stands in the finding"},

@@ -3,7 +3,7 @@
  * sanitizers it finds reads past the ends too. The seed is printed; DOORSHEET_SEED repeats it. */
 #include "edit_script.h"
 
-#include "checks/check.h"
+#include "checks/explain.h"
 
 #include <math.h>
 
@@ -131,6 +131,7 @@ try_remedy(Document *document, const Inspection *inspection, const Finding *find
 {
   if (!inspection_has_remedy(inspection, finding))
     return;
+  assert_non_null(check_explanation(finding->check)->remedy);
   g_autoptr(GError) error = NULL;
   g_autoptr(GBytes) before = document_write_memory(document);
   Change *change = inspection_remedy(inspection, finding, &error);
