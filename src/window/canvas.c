@@ -381,7 +381,8 @@ static void
 on_changed(Session *session, Canvas *canvas)
 {
   figure_cache_update(canvas->cache, session_get_document(session));
-  canvas->hover = canvas->pressed = (Hit){.kind = HIT_NOTHING}; /* what they borrowed may be gone */
+  canvas->told = canvas->hover = canvas->pressed =
+      (Hit){.kind = HIT_NOTHING}; /* what they borrowed may be gone */
   if (canvas->mode == MODE_MOVE || canvas->mode == MODE_RELAND || canvas->mode == MODE_BEND)
     canvas_tools_clear(canvas);
   canvas_describe(canvas);

@@ -224,6 +224,9 @@ on_pressed(GtkGestureClick *gesture, int n_press, double x, double y, Canvas *ca
 
 /* --- pointer and wheel --- */
 
+/* A pointer that has come in so lately was not yet pointed at anything. */
+#define ENTER_MICROSECONDS 400000
+
 /* GTK repeats the last motion when things move below a resting pointer, and a canvas that changes
  * its size moves too: only a hand that moves on the surface may take over the status line. */
 static bool
@@ -232,10 +235,38 @@ hand_moved(Canvas *canvas, GtkEventController *controller, double x, double y)
   GdkEvent *event = gtk_event_controller_get_current_event(controller);
   if (event != NULL)
     gdk_event_get_position(event, &x, &y);
-  bool moved = x != canvas->motion_x || y != canvas->motion_y;
-  canvas->motion_x = x;
-  canvas->motion_y = y;
+  bool moved = hypot(x - canvas->motion_x, y - canvas->motion_y) >= DRAG_PIXELS;
+  bool settled = g_get_monotonic_time() - canvas->entered > ENTER_MICROSECONDS;
+  if (moved || !settled) {
+    canvas->motion_x = x;
+    canvas->motion_y = y;
+  }
+  moved = moved && settled;
   return moved;
+}
+
+static bool
+same_hit(const Hit *a, const Hit *b)
+{
+  return a->kind == b->kind && a->device == b->device && a->conductor == b->conductor &&
+         a->terminal == b->terminal;
+}
+
+/* The status line names the terminal that is pointed at, once. */
+static void
+tell_terminal(Canvas *canvas, GtkEventController *controller, double x, double y)
+{
+  bool moved = hand_moved(canvas, controller, x, y);
+  if (canvas->hover.kind != HIT_TERMINAL) {
+    canvas->told = canvas->hover;
+    return;
+  }
+  if (!moved || canvas->mode != MODE_IDLE || same_hit(&canvas->told, &canvas->hover))
+    return;
+  canvas->told = canvas->hover;
+  g_autofree char *text =
+      canvas_terminal_text(canvas, canvas->hover.device, canvas->hover.terminal);
+  canvas_hint(canvas, text);
 }
 
 static void
@@ -257,16 +288,17 @@ on_motion(GtkEventControllerMotion *controller, double x, double y, Canvas *canv
       canvas->mode == MODE_PROBE ? canvas_hit_terminal(canvas, x, y) : canvas_hit(canvas, x, y);
   if (canvas->mode == MODE_LAND)
     canvas_update_route(canvas, &canvas->hover);
-  if (before.kind == canvas->hover.kind && before.device == canvas->hover.device &&
-      before.conductor == canvas->hover.conductor && before.terminal == canvas->hover.terminal)
-    return;
-  bool moved = hand_moved(canvas, GTK_EVENT_CONTROLLER(controller), x, y);
-  if (moved && canvas->mode == MODE_IDLE && canvas->hover.kind == HIT_TERMINAL) {
-    g_autofree char *text =
-        canvas_terminal_text(canvas, canvas->hover.device, canvas->hover.terminal);
-    canvas_hint(canvas, text);
-  }
-  gtk_widget_queue_draw(GTK_WIDGET(canvas));
+  tell_terminal(canvas, GTK_EVENT_CONTROLLER(controller), x, y);
+  if (!same_hit(&before, &canvas->hover))
+    gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+/* The pointer may come in because a box in front of the canvas went: nothing was pointed at. */
+static void
+on_enter(GtkEventControllerMotion *controller, double x, double y, Canvas *canvas)
+{
+  canvas->entered = g_get_monotonic_time();
+  on_motion(controller, x, y, canvas);
 }
 
 static void
@@ -374,7 +406,7 @@ canvas_gestures_init(Canvas *canvas)
   gtk_gesture_group(drag, click);
 
   GtkEventController *motion = gtk_event_controller_motion_new();
-  g_signal_connect(motion, "enter", G_CALLBACK(on_motion), canvas);
+  g_signal_connect(motion, "enter", G_CALLBACK(on_enter), canvas);
   g_signal_connect(motion, "motion", G_CALLBACK(on_motion), canvas);
   g_signal_connect(motion, "leave", G_CALLBACK(on_leave), canvas);
   gtk_widget_add_controller(widget, motion);

@@ -56,9 +56,10 @@ struct _Canvas {
   double start_origin_x, start_origin_y;
   Point press, pointer;      /* sheet mm */
   double motion_x, motion_y; /* where the pointer last moved to, pixels */
+  gint64 entered;            /* when the pointer came in, microseconds */
   bool pointer_inside;
   bool dragged; /* the press became a drag */
-  Hit pressed, hover;
+  Hit pressed, hover, told;
 
   const PartKind *kind; /* MODE_PLACE */
   Device *ghost;

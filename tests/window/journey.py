@@ -269,9 +269,22 @@ def land(window):
     # By keyboard.
     for device, terminal, target in (
             ("FU1", "2", "T1.H4"), ("FU2", "2", "T1.H1"), ("T1", "X2", "LD1.1"),
-            ("T1", "X1", "LD1.2"), ("T1", "X1", "GRD1.1"), ("T1", "FRAME", "GRD1.1"),
+            ("T1", "X1", "LD1.2"), ("T1", "FRAME", "GRD1.1"),
             ("S1", "GND", "GRD1.1"), ("T1", "H3", "WC1.1"), ("T1", "H2", "WC2.1")):
         window.land_by_keyboard(device, terminal, target)
+
+
+def splice(window):
+    """Grounds the secondary by letting go on its conductor, which puts a splice there."""
+    ground = window.terminal("GRD1.1", 170, 95)
+    x1 = window.terminal("T1.X1", 200, 47.5)
+    window.terminal("LD1.2", 220, 50)
+    window.drag(ground, (x1[0] + 7.5, x1[1]))
+    window.key("ctrl+f")
+    window.find("Find", "push button")
+    window.type("SP1")
+    window.key("Return")
+    window.says(r"^Selected: SP1, Splice")
 
 
 def save(window, path):
@@ -334,6 +347,7 @@ def main():
         build(window)
         nameplates(window)
         land(window)
+        splice(window)
         save(window, path)
         shown = meter_shows(window)
         judge(program, path, shown)
