@@ -28,12 +28,14 @@ CHECK_RUN(secondaries_opposed)
 /* check_transformer.c */
 CHECK_RUN(transformer_overloaded)
 CHECK_RUN(winding_overloaded)
+/* check_class2.c */
 CHECK_RUN(class2_limit)
 CHECK_RUN(class2_mixed)
 /* check_load.c */
 CHECK_RUN(load_overvoltage)
 CHECK_RUN(load_undervoltage)
 CHECK_RUN(load_not_fed)
+/* check_drop.c */
 CHECK_RUN(voltage_drop)
 /* check_control.c */
 CHECK_RUN(coil_will_not_pull_in)

@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-/* What a transformer delivers against its nameplate, and class 2. */
+/* What a transformer delivers against its nameplate. */
 #include "checks/check_list.h"
 #include "checks/remedy.h"
-#include "tables/class2.h"
 
 #include <math.h>
 
@@ -179,126 +178,5 @@ check_winding_overloaded(const Check *check, CheckContext *context)
                                  AMPS(segment->rated_amps)),
                  winding_remedy(survey, rating * amps / segment->rated_amps),
                  survey_node_name(survey, segment->a), NULL);
-  }
-}
-
-static bool
-is_class2(const Survey *survey, guint core)
-{
-  const Device *device = document_device(survey->context->document, survey->cores[core].device);
-  return survey_flag(device, "class-2");
-}
-
-void
-check_class2_limit(const Check *check, CheckContext *context)
-{
-  const Survey *survey = context->survey;
-  for (guint c = 0; c < context->circuit->cores->len; c++) {
-    if (!is_class2(survey, c))
-      continue;
-    double rating = circuit_item(context->circuit->cores, Core, c)->rating, volts = 0;
-    const GArray *list = survey->cores[c].secondaries;
-    for (guint i = 0; i < list->len; i++)
-      volts = fmax(volts, survey_winding(survey, g_array_index(list, guint, i))->span);
-    Class2Limit limit;
-    const char *id = survey_device_name(survey, survey->cores[c].device);
-    if (!class2_limit(true, volts, &limit) || volts > 30)
-      check_report(check, context,
-                   g_strdup_printf("%s is marked class 2 but its secondary is %s; a class 2 power "
-                                   "circuit ends at %s.",
-                                   id, VOLTS(volts), VOLTS(30)),
-                   g_strdup("Read the nameplate again; a higher secondary is an ordinary circuit "
-                            "and needs its own protection."),
-                   id, NULL);
-    else if (rating > limit.nameplate_va)
-      check_report(
-          check, context,
-          g_strdup_printf("%s is marked class 2 but rated %s; at %s a class 2 source is at "
-                          "most %s.",
-                          id, VA(rating), VOLTS(volts), VA(limit.nameplate_va)),
-          g_strdup_printf("Read the nameplate again, or use one of %s or less.",
-                          VA(limit.nameplate_va)),
-          id, NULL);
-  }
-}
-
-/* One bit for class 2 and one for anything else, by the net that closing things can make. */
-enum { FROM_CLASS2 = 1, FROM_POWER = 2 };
-
-static void
-mark_sources(const Survey *survey, guint8 *marks)
-{
-  const Circuit *circuit = survey->context->circuit;
-  for (guint i = 0; i < circuit->supplies->len; i++)
-    for (int k = 0; k < 3; k++) {
-      guint node = circuit_item(circuit->supplies, CircuitSupply, i)->line_nodes[k];
-      if (node != G_MAXUINT)
-        marks[survey->nets[NET_CLOSED][node]] |= FROM_POWER;
-    }
-  for (guint w = 0; w < survey->windings->len; w++) {
-    const Winding *winding = survey_winding(survey, w);
-    bool class2 = winding->secondary && is_class2(survey, winding->core);
-    for (guint k = 0; k < winding->leads->len; k++)
-      if (winding->secondary)
-        marks[survey->nets[NET_CLOSED][survey_lead(winding, k)->node]] |=
-            class2 ? FROM_CLASS2 : FROM_POWER;
-  }
-}
-
-/* A terminal strip with a class 2 conductor beside a power conductor: separation, not contact. */
-static void
-look_at_strips(const Check *check, CheckContext *context)
-{
-  const Survey *survey = context->survey;
-  for (guint d = 0; d < document_device_count(context->document); d++) {
-    const Device *device = document_device(context->document, d);
-    guint class2 = 0, power = 0;
-    for (guint i = 0; device->kind->role == ROLE_STRIP && i < device_terminal_count(device); i++) {
-      guint node = circuit_node(context->circuit, d, i);
-      int core = survey_source_core(survey, node);
-      if (survey->landings[node] == 0 || !survey_hot(survey, node))
-        continue;
-      *(core >= 0 && is_class2(survey, (guint)core) ? &class2 : &power) = node;
-    }
-    if (class2 == 0 || power == 0)
-      continue;
-    check_report(check, context,
-                 g_strdup_printf("%s holds class 2 wiring (%s) beside power wiring (%s, %s to "
-                                 "ground).",
-                                 device->id, survey_node_name(survey, class2),
-                                 survey_node_name(survey, power),
-                                 VOLTS(survey_to_earth(survey, power))),
-                 g_strdup("Give class 2 wiring a strip and compartment of its own, a barrier, or "
-                          "conductors insulated and treated as power wiring."),
-                 device->id, NULL)
-        ->signal = SIGNAL_CAUTION;
-  }
-}
-
-void
-check_class2_mixed(const Check *check, CheckContext *context)
-{
-  const Survey *survey = context->survey;
-  g_autofree guint8 *marks = g_new0(guint8, survey->n_nodes);
-  look_at_strips(check, context);
-  mark_sources(survey, marks);
-  guint earth = survey->nets[NET_CLOSED][0];
-  for (guint w = 0; w < survey->windings->len; w++) {
-    const Winding *winding = survey_winding(survey, w);
-    for (guint k = 0; k < winding->leads->len; k++) {
-      guint node = survey_lead(winding, k)->node, net = survey->nets[NET_CLOSED][node];
-      if (net == earth || !winding->secondary || !is_class2(survey, winding->core) ||
-          marks[net] != (FROM_CLASS2 | FROM_POWER))
-        continue;
-      const char *name = survey_node_name(survey, node);
-      check_report(check, context,
-                   g_strdup_printf("The class 2 circuit of %s is joined to a circuit that is not "
-                                   "class 2: it can carry more than the %s of a class 2 source.",
-                                   name, VA(100.0)),
-                   g_strdup("Keep class 2 wiring apart from power wiring, or treat all of it as "
-                            "ordinary wiring."),
-                   name, NULL);
-      marks[net] = 0; /* one finding a net */
-    }
   }
 }

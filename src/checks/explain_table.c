@@ -38,7 +38,8 @@ const CheckExplanation explain_table[] = {
                 "when its misfit is at most half and the present one is above ln 1.05",
      .rows = {explain_rows_taps}},
     {.check = "caps-joined",
-     .remedy = "gives the second lead a cap of its own", .formula = "conductors of different leads that end in one cap"},
+     .remedy = "gives the second lead a cap of its own",
+     .formula = "conductors of different leads that end in one cap"},
     {.check = "fed-from-secondary",
      .formula = "power traced from every supply through everything that can be closed: it arrives "
                 "on secondary leads and on no primary pair",
@@ -196,7 +197,8 @@ const CheckExplanation explain_table[] = {
      .formula = "conductors without a number, less grounding conductors and capped leads"},
     /* grounding */
     {.check = "frame-not-grounded",
-     .remedy = "lands the frame on a ground placed beside it", .formula = "frames that no conductor bonds to earth"},
+     .remedy = "lands the frame on a ground placed beside it",
+     .formula = "frames that no conductor bonds to earth"},
     {.check = "ground-carries-current",
      .formula = "amperes in each bond to earth with everything on, above 1 mA of load current",
      .unseen = "currents of capacitance and of other buildings"},
