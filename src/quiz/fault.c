@@ -57,6 +57,33 @@ fault_find(const char *name)
   return NULL;
 }
 
+static bool
+lead_boosts(const Survey *survey, const SurveyCore *core, guint secondary)
+{
+  for (guint i = 0; i < core->primaries->len; i++) {
+    const Winding *winding = survey_winding(survey, g_array_index(core->primaries, guint, i));
+    for (guint k = 0; k < winding->leads->len; k++) {
+      guint node = survey_lead(winding, k)->node;
+      if (survey_hot(survey, node) && survey_same(survey, NET_CLOSED, node, secondary))
+        return true;
+    }
+  }
+  return false;
+}
+
+static bool
+scene_boosts(const Survey *survey)
+{
+  for (guint node = 1; node < survey->n_nodes; node++) {
+    int index = survey->winding_of[node];
+    const Winding *winding = index >= 0 ? survey_winding(survey, (guint)index) : NULL;
+    if (winding != NULL && winding->secondary &&
+        lead_boosts(survey, &survey->cores[winding->core], node))
+      return true;
+  }
+  return false;
+}
+
 FaultScene *
 fault_scene_new(const Inspection *sound)
 {
@@ -73,6 +100,7 @@ fault_scene_new(const Inspection *sound)
       .working_solution = sound->working_solution,
   };
   scene->survey = survey_new(&scene->context);
+  scene->boosts = scene_boosts(scene->survey);
   return scene;
 }
 

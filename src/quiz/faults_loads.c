@@ -153,9 +153,9 @@ const Fault faults_loads[] = {
      .title = "The load was exchanged for one made for 12 V",
      .symptom = "The new load failed within minutes.",
      .check = "load-overvoltage",
-     .also = "winding-overloaded voltage-drop tap-too-high load-undervoltage coil-will-not-pull-in "
-             "transformer-overloaded conductor-too-small protection-too-small "
-             "contact-overloaded",
+     .also = "winding-overloaded voltage-drop tap-too-high load-undervoltage "
+             "coil-will-not-pull-in transformer-overloaded conductor-too-small "
+             "protection-too-small contact-overloaded",
      .why = "for its power a load made for fewer volts draws more amperes, and volts fall "
             "on the way",
      .topic = FAULT_LOADS,

@@ -100,8 +100,7 @@ const Fault faults_supply[] = {
      .title = "One supply reading was written down three times as high",
      .symptom = "The readings on the sheet do not look like any supply.",
      .check = "readings-impossible",
-     .also = "load-not-fed secondary-not-grounded device-voltage-exceeded pole-not-opened "
-             "primary-unprotected",
+     .also = "load-not-fed secondary-not-grounded pole-not-opened primary-unprotected",
      .why = "without a supply that can exist nothing on the sheet has volts",
      .topic = FAULT_SUPPLY,
      .level = FAULT_EASY,
@@ -113,8 +112,7 @@ const Fault faults_supply[] = {
      .title = "The supply was never measured",
      .symptom = "The sheet shows a supply without volts.",
      .check = "supply-not-measured",
-     .also = "load-not-fed secondary-not-grounded device-voltage-exceeded pole-not-opened "
-             "primary-unprotected",
+     .also = "load-not-fed secondary-not-grounded pole-not-opened primary-unprotected",
      .why = "without readings nothing on the sheet has volts",
      .topic = FAULT_SUPPLY,
      .level = FAULT_EASY,

@@ -209,25 +209,11 @@ source_winding(const FaultSite *site, guint node)
   return root == SITE_NONE ? -2 : site->scene->survey->winding_of[root];
 }
 
-/* Some secondary lead lies on an ungrounded lead of its own primary: the windings work in series.
- */
-static bool
-boosts(const FaultSite *site)
-{
-  const Survey *survey = site->scene->survey;
-  for (guint a = 1; a < survey->n_nodes; a++)
-    for (guint b = 1; b < survey->n_nodes && site_secondary(site, a); b++)
-      if (site_core(site, a) == site_core(site, b) && !site_secondary(site, b) &&
-          site_hot(site, b) && survey_same(survey, NET_CLOSED, a, b))
-        return true;
-  return false;
-}
-
 bool
 site_one_source(const FaultSite *site, guint node)
 {
   const Circuit *circuit = site->scene->sound->circuit;
-  if (boosts(site))
+  if (site->scene->boosts)
     return false;
   guint device = circuit->places[node].device;
   for (guint i = 0; i < device_terminal_count(site_device(site, node)); i++) {

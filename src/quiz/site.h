@@ -13,6 +13,9 @@ struct FaultScene {
   const Document *document;
   CheckContext context;
   Survey *survey;
+  /* Some secondary lead lies on an ungrounded lead of its own primary: windings in series with the
+   * supply, where one conductor answers to two sources. */
+  bool boosts;
 };
 
 #define SITE_NONE G_MAXUINT
