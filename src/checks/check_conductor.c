@@ -3,6 +3,7 @@
 #include "checks/check_list.h"
 #include "checks/remedy.h"
 #include "checks/wire.h"
+#include "tables/motor_branch.h"
 #include "tables/nominal_systems.h"
 
 #include <math.h>
@@ -28,15 +29,92 @@ note_size(CheckContext *context, const Finding *finding, const Wire *wire, guint
     remedy_wire(context, finding, index, "gauge", quantity_format(size));
 }
 
-/* The device ahead when 240.4 asks for it: not for motors (240.4(G)), class 2, or unknown. 0: none
- * to judge by. */
+/* The largest motor a conductor feeds, by nameplate; 0: none. Grounded conductors too. */
 static double
-judged_device(const Survey *survey, const Wire *wire)
+motor_of(const Survey *survey, const Wire *wire)
 {
-  double device = survey->device_amps[wire->node];
-  bool judged = survey_hot(survey, wire->node) && device < SURVEY_UNKNOWN_RATING &&
-                !survey->serves_motor[wire->node] && !survey_class2(survey, wire->node);
-  return judged ? device : 0;
+  guint to = circuit_node_of_landing(survey->context->circuit, &wire->conductor->to);
+  double other = to < survey->n_nodes ? survey->motor_amps[to] : 0;
+  /* The end farther from the source feeds less; both ends of a return are alike. */
+  return fmin(survey->motor_amps[wire->node], other);
+}
+
+static MotorDevice
+motor_device(const Survey *survey, guint node)
+{
+  int guard = survey->guard[node];
+  if (guard < 0)
+    return MOTOR_BREAKER;
+  const Join *join = circuit_item(survey->context->circuit->joins, Join, guard);
+  const Device *device = document_device(survey->context->document, join->owner.index);
+  if (join->role == JOIN_BREAKER)
+    return MOTOR_BREAKER;
+  return survey_flag(device, "time-delay") ? MOTOR_FUSE_TIME_DELAY : MOTOR_FUSE;
+}
+
+/* Amperes a conductor has to be sized for: everything on, and a quarter more of the largest motor
+ * (430.22, 430.24). */
+static double
+needed_amps(const Survey *survey, const Wire *wire, double amps)
+{
+  double motor = motor_of(survey, wire);
+  return motor > 0 && amps > 0.5 * motor ? motor_conductor_amps(motor, fmax(amps - motor, 0))
+                                         : amps;
+}
+
+/* The device ahead when 240.4 asks for it: not for class 2, nor up to what 430.52 permits for
+ * motors (240.4(G)). 0: none to judge by. */
+static double
+judged_device(const Survey *survey, const Wire *wire, double amps)
+{
+  double device = survey->device_amps[wire->node], motor = motor_of(survey, wire);
+  if (!survey_hot(survey, wire->node) || device >= SURVEY_UNKNOWN_RATING ||
+      survey_class2(survey, wire->node))
+    return 0;
+  if (motor > 0 &&
+      device <= motor_device_largest(motor, fmax(amps - motor, 0), motor_device(survey, wire->node),
+                                     survey->edition) *
+                    1.0001)
+    return 0;
+  return device;
+}
+
+static char *
+too_small_message(const Survey *survey, const Wire *wire, double amps, double needed)
+{
+  const char *size = survey_size(survey, wire->size), *why = wire_explain(survey, wire);
+  if (needed > amps * 1.001)
+    return g_strdup_printf("%s (%s) carries %s with everything on; with a quarter more of its "
+                           "largest motor it has to be good for %s and may carry %s where it runs "
+                           "(%s).",
+                           wire->name, size, AMPS(amps), AMPS(needed), AMPS(wire->ampacity), why);
+  return g_strdup_printf("%s (%s) carries %s with everything on; where it runs it may carry %s "
+                         "(%s).",
+                         wire->name, size, AMPS(amps), AMPS(wire->ampacity), why);
+}
+
+static void
+judge_size(const Check *check, CheckContext *context, const Wire *wire, double amps)
+{
+  const Survey *survey = context->survey;
+  double needed = needed_amps(survey, wire, amps);
+  double device = judged_device(survey, wire, amps), limit = wire_device_limit(survey, wire);
+  bool overloaded = needed > wire->ampacity * 1.001;
+  if (!overloaded && device <= limit * 1.0001)
+    return;
+  char *message =
+      overloaded
+          ? too_small_message(survey, wire, amps, needed)
+          : g_strdup_printf("%s (%s) is protected by %s ahead of it; for its size %s is the most "
+                            "(it may carry %s: %s).",
+                            wire->name, survey_size(survey, wire->size), AMPS(device), AMPS(limit),
+                            AMPS(wire->ampacity), wire_explain(survey, wire));
+  Finding *finding =
+      check_report(check, context, message, size_remedy(survey, wire, needed, device, overloaded),
+                   wire->name, NULL);
+  note_size(context, finding, wire, wire->index, needed, device);
+  if (!overloaded || amps <= wire->ampacity)
+    finding->signal = SIGNAL_CAUTION;
 }
 
 void
@@ -46,29 +124,8 @@ check_conductor_too_small(const Check *check, CheckContext *context)
   bool amps_tell = survey->volts != NULL && !survey->shorted && !survey->amps_mislead;
   for (guint i = 0; i < document_conductor_count(context->document); i++) {
     Wire wire;
-    if (!wire_at(survey, i, &wire) || isnan(wire.ampacity))
-      continue;
-    double amps = amps_tell ? fmax(survey_conductor_amps(survey, i), 0) : 0;
-    double device = judged_device(survey, &wire);
-    double limit = wire_device_limit(survey, &wire);
-    bool overloaded = amps > wire.ampacity * 1.001;
-    if (!overloaded && device <= limit * 1.0001)
-      continue;
-    const char *size = survey_size(survey, wire.size), *why = wire_explain(survey, &wire);
-    char *message =
-        overloaded
-            ? g_strdup_printf("%s (%s) carries %s with everything on; where it runs it may carry "
-                              "%s (%s).",
-                              wire.name, size, AMPS(amps), AMPS(wire.ampacity), why)
-            : g_strdup_printf("%s (%s) is protected by %s ahead of it; for its size %s is the most "
-                              "(it may carry %s: %s).",
-                              wire.name, size, AMPS(device), AMPS(limit), AMPS(wire.ampacity), why);
-    Finding *finding =
-        check_report(check, context, message, size_remedy(survey, &wire, amps, device, overloaded),
-                     wire.name, NULL);
-    note_size(context, finding, &wire, i, amps, device);
-    if (!overloaded)
-      finding->signal = SIGNAL_CAUTION;
+    if (wire_at(survey, i, &wire) && !isnan(wire.ampacity))
+      judge_size(check, context, &wire, amps_tell ? fmax(survey_conductor_amps(survey, i), 0) : 0);
   }
 }
 

@@ -170,7 +170,8 @@ report_interrupting(const Check *check, CheckContext *context, const Join *join,
       g_strdup_printf("Put a device with an interrupting rating of %s or more in place of %s.",
                       AMPS(next), id),
       id, NULL);
-  remedy_set_number(context, finding, join->owner.index, "interrupting", next, UNIT_AMPERE);
+  if (next <= 300e3) /* nothing is made for more */
+    remedy_set_number(context, finding, join->owner.index, "interrupting", next, UNIT_AMPERE);
 }
 
 /* One notice for all devices whose rating was not entered and that might not do. */
@@ -288,8 +289,8 @@ report_voltage(const Check *check, CheckContext *context, const Join *join, char
                       VOLTS(next_volts(fmax(volts, join->rated_volts_to_ground))), id),
       id, NULL);
   const Device *device = document_device(context->document, join->owner.index);
-  if (device_value_named(device, "volts") == NULL)
-    return; /* a relay's contacts have theirs in rows */
+  if (device_value_named(device, "volts") == NULL || volts > 1000)
+    return; /* a relay's contacts have theirs in rows; nothing here is made for more than 1000 V */
   if (join->rated_volts_to_ground > 0)
     remedy_set(context, finding, join->owner.index, "volts-to-ground", NULL);
   if (volts > join->rated_volts)

@@ -6,7 +6,7 @@
   "2023 begins the list of breakers at 10 A, 2020 at 15 A; the sheet's code edition chooses. "     \
   "Otherwise they agree as used here; local code goes first."
 
-/* clang-format off: one entry a check, in the order of checks_table */
+/* One entry a check, in the order of checks_table. */
 const CheckExplanation explain_table[] = {
     /* supply */
     {.check = "phase-missing",
@@ -172,9 +172,11 @@ const CheckExplanation explain_table[] = {
      .remedy = "enters the smallest size that carries it there",
      .formula = "ampacity = the smaller of (table amperes of the insulation x factor for air x "
                 "factor for company) and table amperes of the lower terminal temperature (60 C up "
-                "to 100 A and 75 C above unless marked); against amperes with everything on, and "
-                "the device ahead against the next standard rating above the ampacity and the "
-                "limit of small conductors; motors are free of the latter (240.4(G))",
+                "to 100 A and 75 C above unless marked); against amperes with everything on and 25 "
+                "% of the largest motor more, and the device ahead against the next standard "
+                "rating above the ampacity and the limit of small conductors; ahead of motors a "
+                "larger device is free (240.4(G)) up to 250 % (breaker), 175 % (time-delay fuse) "
+                "or 300 % (other fuse) of nameplate amperes and the rest, next rating up",
      .editions = EDITION_LIST,
      .rows = {explain_rows_ampacity, explain_rows_air, explain_rows_bundle},
      .unseen = "air, raceway and markings that are not entered: 30 C, alone, unmarked"},
@@ -247,4 +249,3 @@ const CheckExplanation explain_table[] = {
                 "for the winding"},
     {0},
 };
-/* clang-format on */

@@ -307,7 +307,7 @@ survey_free(Survey *survey)
                     survey->cores,        survey->segment_winding,  survey->order,
                     survey->parent,       survey->parent_join,      survey->device_amps,
                     survey->guard,        survey->nearest,          survey->circuit_volts,
-                    survey->serves_motor, survey->bundled};
+                    survey->serves_motor, survey->bundled,          survey->motor_amps};
   for (gsize i = 0; i < G_N_ELEMENTS(arrays); i++)
     g_free(arrays[i]);
   g_string_chunk_free(survey->texts);

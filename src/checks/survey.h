@@ -96,6 +96,7 @@ struct Survey {
   int *nearest;          /* last protective join on the way, or -1 */
   double *circuit_volts; /* highest volts across anything from here on */
   bool *serves_motor;    /* a motor from here on */
+  double *motor_amps;    /* nameplate amperes of the largest of them */
   GStringChunk *texts;
 };
 

@@ -201,6 +201,13 @@ note_branch(Survey *survey, guint a, guint b, double volts)
   survey->circuit_volts[b] = fmax(survey->circuit_volts[b], volts);
 }
 
+static void
+note_motor(Survey *survey, guint node, double amps)
+{
+  survey->serves_motor[node] = true;
+  survey->motor_amps[node] = fmax(survey->motor_amps[node], amps);
+}
+
 /* Volts across what hangs at each terminal, then everything from the far ends back. */
 static void
 gather_uses(Survey *survey)
@@ -209,9 +216,11 @@ gather_uses(Survey *survey)
   for (guint i = 0; i < circuit->loads->len; i++) {
     const Load *load = circuit_item(circuit->loads, Load, i);
     /* A one-phase motor is a load of constant power to the circuit. */
-    if (load->owner.kind == OWNER_DEVICE &&
-        document_device(survey->context->document, load->owner.index)->kind->role == ROLE_MOTOR)
-      survey->serves_motor[load->a] = survey->serves_motor[load->b] = true;
+    if (load->owner.kind == OWNER_DEVICE && load->rated_volts > 0 &&
+        document_device(survey->context->document, load->owner.index)->kind->role == ROLE_MOTOR) {
+      note_motor(survey, load->a, cabs(load->power) / load->rated_volts);
+      note_motor(survey, load->b, cabs(load->power) / load->rated_volts);
+    }
     note_branch(survey, load->a, load->b, survey_between(survey, load->a, load->b));
   }
   for (guint i = 0; i < circuit->coils->len; i++) {
@@ -224,8 +233,9 @@ gather_uses(Survey *survey)
                         survey_between(survey, motor->b, motor->c));
     note_branch(survey, motor->a, motor->b, volts);
     note_branch(survey, motor->c, motor->c, volts);
-    survey->serves_motor[motor->a] = survey->serves_motor[motor->b] =
-        survey->serves_motor[motor->c] = true;
+    note_motor(survey, motor->a, motor->rated_amps);
+    note_motor(survey, motor->b, motor->rated_amps);
+    note_motor(survey, motor->c, motor->rated_amps);
   }
   for (guint c = 0; c < circuit->cores->len; c++)
     if (survey->cores[c].feeding >= 0) {
@@ -239,6 +249,7 @@ gather_uses(Survey *survey)
     survey->circuit_volts[parent] =
         fmax(survey->circuit_volts[parent], survey->circuit_volts[node]);
     survey->serves_motor[parent] = survey->serves_motor[parent] || survey->serves_motor[node];
+    survey->motor_amps[parent] = fmax(survey->motor_amps[parent], survey->motor_amps[node]);
   }
 }
 
@@ -255,6 +266,7 @@ survey_paths(Survey *survey)
   survey->nearest = g_new(int, n);
   survey->circuit_volts = g_new0(double, n);
   survey->serves_motor = g_new0(bool, n);
+  survey->motor_amps = g_new0(double, n);
   for (guint i = 0; i < n; i++) {
     survey->parent[i] = survey->root[i] = G_MAXUINT;
     survey->parent_join[i] = survey->guard[i] = survey->nearest[i] = -1;

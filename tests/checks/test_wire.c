@@ -274,7 +274,7 @@ test_motor_exempt(void **state)
 {
   (void)state;
   g_autoptr(Document) document = script_open("tests/data/checks", "panel-120");
-  edit(document, "set CB2 rating 40 A"); /* 12 AWG: 20 A by 240.4(D) */
+  edit(document, "set CB2 rating 30 A"); /* 12 AWG: 20 A by 240.4(D) */
   g_autoptr(Inspection) heater = inspection_new(document);
   assert_non_null(find_at(heater, "conductor 5"));
   edit(document, "delete HTR1");
@@ -289,10 +289,20 @@ test_motor_exempt(void **state)
   edit(document, "wire %s gauge 12 AWG", own + strlen("conductor "));
   g_autoptr(Inspection) inspection = inspection_new(document);
   assert_null(find_at(inspection, own));
-  /* What it carries still counts: 240.4(G) only frees the device. */
-  edit(document, "set MTR9 full-load 22 A");
+  /* 430.52: 250 % of 12 A is 30 A. */
+  edit(document, "set CB2 rating 35 A");
+  g_autoptr(Inspection) beyond = inspection_new(document);
+  assert_non_null(find_at(beyond, own));
+  /* 430.22: 125 % of 16.4 A is 20.5 A, of 15.6 A 19.5 A. */
+  edit(document, "set CB2 rating 20 A");
+  edit(document, "set MTR9 full-load 15.6 A");
+  g_autoptr(Inspection) below = inspection_new(document);
+  assert_null(find_at(below, own));
+  edit(document, "set MTR9 full-load 16.4 A");
   g_autoptr(Inspection) loaded = inspection_new(document);
-  assert_non_null(find_at(loaded, own));
+  const Finding *finding = find_at(loaded, own);
+  assert_non_null(finding);
+  assert_non_null(strstr(finding->message, "20.5 A"));
 }
 
 int

@@ -3,6 +3,7 @@
 #include "table_csv.h"
 #include "tables/class2.h"
 #include "tables/egc.h"
+#include "tables/motor_branch.h"
 #include "tables/transformer_protection.h"
 
 static RatingUse
@@ -233,17 +234,41 @@ test_class2(void **state)
   assert_false(class2_limit(true, 0, &limit));
 }
 
+/* Outdoor units as published in a data table: minimum circuit ampacity and maximum device from the
+ * compressor's and the fan's amperes (worked examples MC01, MC02, MC07 to MC10). */
+static void
+test_motor_branch(void **state)
+{
+  static const struct {
+    double compressor, fan, ampacity, device;
+  } units[] = {{14.1, 1.45, 19.1, 30}, {12.8, 0.80, 16.8, 25}, {26.4, 1.45, 34.5, 60},
+               {16.0, 1.45, 21.5, 35}, {7.8, 0.80, 10.6, 15},  {5.6, 0.80, 7.8, 15}};
+  (void)state;
+  for (gsize i = 0; i < G_N_ELEMENTS(units); i++) {
+    assert_close(motor_conductor_amps(units[i].compressor, units[i].fan), units[i].ampacity,
+                 0.0501);
+    for (int edition = CODE_EDITION_2020; edition <= CODE_EDITION_2023; edition++)
+      assert_close(
+          motor_compressor_device_largest(units[i].compressor, units[i].fan, (CodeEdition)edition),
+          units[i].device, 0);
+  }
+  /* Table 430.52(C)(1), from memory: 10 A motor, next standard rating up. */
+  assert_close(motor_device_largest(10, 0, MOTOR_BREAKER, CODE_EDITION_2023), 25, 0);
+  assert_close(motor_device_largest(10, 0, MOTOR_FUSE_TIME_DELAY, CODE_EDITION_2023), 20, 0);
+  assert_close(motor_device_largest(10, 0, MOTOR_FUSE, CODE_EDITION_2023), 30, 0);
+  /* A 3 A motor: 7.5 A; breakers begin at 10 A in 2023 and at 15 A in 2020. */
+  assert_close(motor_device_largest(3, 0, MOTOR_BREAKER, CODE_EDITION_2023), 10, 0);
+  assert_close(motor_device_largest(3, 0, MOTOR_BREAKER, CODE_EDITION_2020), 15, 0);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_standard_rows),
-      cmocka_unit_test(test_standard_steps),
-      cmocka_unit_test(test_primary_fuse_chart),
-      cmocka_unit_test(test_limit_rows),
-      cmocka_unit_test(test_worked_examples),
-      cmocka_unit_test(test_grounding_conductor),
-      cmocka_unit_test(test_class2),
+      cmocka_unit_test(test_motor_branch),        cmocka_unit_test(test_standard_rows),
+      cmocka_unit_test(test_standard_steps),      cmocka_unit_test(test_primary_fuse_chart),
+      cmocka_unit_test(test_limit_rows),          cmocka_unit_test(test_worked_examples),
+      cmocka_unit_test(test_grounding_conductor), cmocka_unit_test(test_class2),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
