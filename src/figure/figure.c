@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 #include "figure/figure.h"
 
+#include "figure/figure_draw.h"
 #include "pen/pen_record.h"
 #include "pen/pen_text.h"
-#include "figure/figure_draw.h"
 #include <complex.h>
 #include <math.h>
 
@@ -361,6 +361,57 @@ figure_draw(Pen *pen, const Document *document, const FigureStyle *style)
       figure_draw_conductor_entry(pen, cache, g_ptr_array_index(cache->conductors, i), style);
     for (guint i = 0; i < cache->devices->len; i++) {
       const DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
+      if (entry->is_outline != (bool)above)
+        figure_draw_device_entry(pen, document, cache, entry, style);
+    }
+  }
+}
+
+static gint
+compare_order(gconstpointer a, gconstpointer b)
+{
+  const FigureOwner *left = *(const FigureOwner *const *)a, *right = *(const FigureOwner *const *)b;
+  return left->order < right->order ? -1 : left->order > right->order;
+}
+
+/* Entries of the devices in the window and of those that its conductors land on, in document
+ * order. Borrowed. */
+static GPtrArray *
+device_entries_within(const FigureCache *cache, Rect window, const GPtrArray *conductors)
+{
+  g_autoptr(GPtrArray) devices = g_ptr_array_new();
+  g_autoptr(GHashTable) seen = g_hash_table_new(NULL, NULL);
+  GPtrArray *entries = g_ptr_array_new();
+  figure_cache_devices_in(cache, window, devices);
+  for (guint i = 0; i < devices->len; i++) {
+    const DeviceEntry *entry = figure_cache_find_device(cache, g_ptr_array_index(devices, i));
+    if (g_hash_table_add(seen, (gpointer)(guintptr)entry))
+      g_ptr_array_add(entries, (gpointer)(guintptr)entry);
+  }
+  for (guint i = 0; i < conductors->len; i++) {
+    const ConductorEntry *entry =
+        figure_cache_find_conductor(cache, g_ptr_array_index(conductors, i));
+    for (guint end = 0; end < 2; end++)
+      if (entry->ends[end] != NULL && g_hash_table_add(seen, entry->ends[end]))
+        g_ptr_array_add(entries, entry->ends[end]);
+  }
+  g_ptr_array_sort(entries, compare_order);
+  return entries;
+}
+
+void
+figure_draw_within(Pen *pen, const Document *document, const FigureStyle *style, Rect window)
+{
+  const FigureCache *cache = cache_for(document, style);
+  g_autoptr(GPtrArray) conductors = g_ptr_array_new();
+  figure_cache_conductors_in(cache, window, conductors);
+  g_autoptr(GPtrArray) devices = device_entries_within(cache, window, conductors);
+  for (int above = 0; above < 2; above++) {
+    for (guint i = 0; above && i < conductors->len; i++)
+      figure_draw_conductor_entry(
+          pen, cache, figure_cache_find_conductor(cache, g_ptr_array_index(conductors, i)), style);
+    for (guint i = 0; i < devices->len; i++) {
+      const DeviceEntry *entry = g_ptr_array_index(devices, i);
       if (entry->is_outline != (bool)above)
         figure_draw_device_entry(pen, document, cache, entry, style);
     }

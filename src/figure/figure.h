@@ -29,6 +29,9 @@ void figure_draw_conductor(Pen *pen, const Document *document, const Conductor *
                            const FigureStyle *style);
 /* Everything: outlines, then conductors, then devices. */
 void figure_draw(Pen *pen, const Document *document, const FigureStyle *style);
+/* The same for what lies in or across window only, and for the devices its conductors come from:
+ * the dots where they part may lie in it. Nothing is cut off at its edges. */
+void figure_draw_within(Pen *pen, const Document *document, const FigureStyle *style, Rect window);
 
 /* Bounds on the sheet of the symbol (without labels), and with labels. */
 Rect figure_device_bounds(const Device *device);

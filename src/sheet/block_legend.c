@@ -3,8 +3,8 @@
  * the diagram. */
 #include "sheet/block.h"
 
-#include "pen/pen_record.h"
 #include "figure/figure.h"
+#include "pen/pen_record.h"
 #include "sheet/fit_pen.h"
 #include <string.h>
 

@@ -229,6 +229,23 @@ draw_title_block(const Frame *frame, const FramePage *page, Pen *pen)
   }
 }
 
+static guint
+zone_count(double length)
+{
+  return 2 * (guint)MAX(1, lround(length / ZONE_MM / 2));
+}
+
+char *
+frame_zone(const Frame *frame, Point at)
+{
+  const Rect inner = inner_box(frame);
+  const double across = CLAMP((at.x - inner.x) / inner.width, 0, 0.9999);
+  const double down = CLAMP((at.y - inner.y) / inner.height, 0, 0.9999);
+
+  return g_strdup_printf("%c%u", (char)('A' + (int)(down * zone_count(inner.height))),
+                         1 + (guint)(across * zone_count(inner.width)));
+}
+
 /* Marks one side of the border: ticks between zones and their names in the middle. */
 static void
 draw_zones(const Frame *frame, bool across, Pen *pen)
@@ -237,7 +254,7 @@ draw_zones(const Frame *frame, bool across, Pen *pen)
   const TextStyle style = {.height = frame->lettering.body, .align = TEXT_MIDDLE, .ink = INK_LINE};
   const Rect inner = inner_box(frame);
   const double length = across ? inner.width : inner.height;
-  const guint zones = 2 * (guint)MAX(1, lround(length / ZONE_MM / 2));
+  const guint zones = zone_count(length);
   const double half = frame->lettering.body / 2;
 
   for (guint i = 0; i < zones; i++) {

@@ -32,6 +32,8 @@ typedef struct {
 
 /* What the border leaves, above the title block. */
 Rect frame_area(const Frame *frame);
+/* The zone a point of the page lies in, "B3": letter down, number across. New string. */
+char *frame_zone(const Frame *frame, Point at);
 void frame_draw(const Frame *frame, const FramePage *page, Pen *pen);
 
 G_END_DECLS

@@ -2,8 +2,9 @@
 #include "sheet/sheet.h"
 
 #include "base/text.h"
-#include "sheet/facts.h"
 #include "figure/figure.h"
+#include "sheet/block.h"
+#include "sheet/facts.h"
 #include "sheet/fit_pen.h"
 #include "sheet/sheet_private.h"
 #include <math.h>
@@ -24,6 +25,11 @@ const Paper sheet_papers[] = {
 #define FIGURE_GAP 4.0    /* between the figure and what stands beside it */
 #define SIDE_COLUMN 72.0  /* cautions beside the figure */
 #define MOST_PAGES 20000
+/* Below this scale designations would be lower than 2.25 mm on paper; then the diagram goes on
+ * several pages at 1:1. The smallest lettering of a diagram, wire numbers in a tight place, is
+ * 1.6 mm at 1:1. */
+#define SMALLEST_SCALE 0.9
+#define MOST_PARTS 400
 
 const Paper *
 sheet_find_paper(const char *name)
@@ -195,17 +201,55 @@ move_legend(Flow *flow)
   g_ptr_array_insert(flow->blocks, (gint)to, g_ptr_array_steal_index(flow->blocks, flow->next));
 }
 
+/* Which devices stand on which page of a diagram that is cut into parts. */
+static Block *
+parts_block(const Sheet *sheet)
+{
+  static const TableColumn columns[] = {{.title = "Page"}, {.title = "Shows"}};
+  Table *table = table_new(g_strdup("Diagram"),
+                           g_strdup("\"103 to 3/B1\" at a cut: wire 103 goes on on page 3 in "
+                                    "zone B1."),
+                           columns, G_N_ELEMENTS(columns));
+
+  for (guint i = 0; i < tiling_count(sheet->tiling); i++) {
+    g_autofree char *devices = tiling_devices(sheet->tiling, sheet->document, i);
+    table_add(table, g_strdup_printf("%u", i + 2),
+              g_strdup(devices[0] != '\0' ? devices : "conductors"));
+  }
+  return block_table_new(table, &sheet->frame.lettering);
+}
+
+/* Cautions and what follows on the first page, the diagram at 1:1 on the next ones. */
+static bool
+compose_parts(Sheet *sheet, Rect area, Rect bounds, guint key)
+{
+  sheet->tiling = tiling_new(sheet->document, bounds, &sheet->frame, 1, MOST_PARTS);
+  if (sheet->tiling == NULL)
+    return false;
+  g_ptr_array_insert(sheet->flow->blocks, (gint)key, parts_block(sheet));
+  sheet->has_figure = true;
+  sheet->figure_scale = 1;
+  g_free(sheet->scale_text);
+  sheet->scale_text = g_strdup("1:1");
+  flow_fill(sheet->flow, 0, area, columns_for(area.width), G_MAXUINT, true);
+  sheet->pages = 1 + tiling_count(sheet->tiling);
+  return true;
+}
+
 static void
 compose_first_page(Sheet *sheet, guint key, bool legend)
 {
   const Rect area = frame_area(&sheet->frame);
   const Rect bounds = figure_bounds(sheet->document);
 
+  sheet->pages = 1;
   if (rect_is_empty(bounds) || sheet->frame.label) {
     flow_fill(sheet->flow, 0, area, columns_for(area.width), G_MAXUINT, true);
     return;
   }
   const Arrangement arrangement = arrange(sheet, area, bounds, key, legend);
+  if (arrangement.scale < SMALLEST_SCALE && compose_parts(sheet, area, bounds, key))
+    return;
   place_figure(sheet, bounds, &arrangement);
   if (arrangement.blocks.width > 0)
     flow_fill(sheet->flow, 0, arrangement.blocks, arrangement.columns, arrangement.until, false);
@@ -219,7 +263,6 @@ compose_pages(Sheet *sheet, GError **error)
   Flow *flow = sheet->flow;
   bool stuck = false;
 
-  sheet->pages = 1;
   while (!flow_done(flow) && !stuck && sheet->pages < MOST_PAGES) {
     const guint before = flow->fragments->len;
     const Rect area = frame_area(&sheet->frame);
@@ -291,6 +334,7 @@ sheet_free(Sheet *sheet)
   document_free(sheet->document);
   g_free(sheet->date);
   title_data_free(sheet->title);
+  tiling_free(sheet->tiling);
   flow_free(sheet->flow);
   g_free(sheet->scale_text);
   g_clear_pointer(&sheet->descriptions, g_hash_table_unref);
@@ -327,17 +371,61 @@ draw_figure(const Sheet *sheet, Pen *pen)
   pen_end_group(pen);
 }
 
+/* Whose part of the diagram is drawn. */
+typedef struct {
+  const Sheet *sheet;
+  guint part;
+} PartPage;
+
+static FitPart
+choose_part(const char *id, gpointer data)
+{
+  const PartPage *page = data;
+  const Device *device = g_str_has_prefix(id, "device-")
+                             ? document_find_device(page->sheet->document, id + strlen("device-"))
+                             : NULL;
+
+  if (device == NULL || device->kind->role == ROLE_OUTLINE)
+    return FIT_CUT;
+  return tiling_part_of_device(page->sheet->tiling, device) == page->part ? FIT_WHOLE : FIT_NONE;
+}
+
+static void
+draw_part(const Sheet *sheet, guint part, Pen *pen)
+{
+  const FigureStyle style = {.labels = true, .as_printed = true};
+  const Rect window = tiling_window(sheet->tiling, part);
+  PartPage page = {sheet, part};
+  g_autoptr(GError) error = NULL;
+  Pen *fit = fit_pen_new(pen, sheet->figure_scale, tiling_offset(sheet->tiling, part),
+                         sheet->descriptions);
+
+  fit_pen_set_window(fit, window, choose_part, &page);
+  pen_begin_group(pen, "diagram", "Part of the diagram", part == 0 ? sheet->alternative : NULL);
+  figure_draw_within(fit, sheet->document, &style, window);
+  if (!pen_finish(fit, &error))
+    pen_fail(pen, g_steal_pointer(&error));
+  pen_free(fit);
+  pen_end_group(pen);
+  tiling_draw_references(sheet->tiling, part, &sheet->frame, 2, pen);
+}
+
 void
 sheet_draw_page(const Sheet *sheet, guint page, Pen *pen)
 {
+  const guint parts = sheet->tiling != NULL ? tiling_count(sheet->tiling) : 0;
+  const bool shows_part = page > 0 && page <= parts;
+  const bool shows_figure = sheet->tiling != NULL ? shows_part : page == 0;
   const FramePage frame_page = {
-      .page = page, .pages = sheet->pages, .scale = page == 0 ? sheet->scale_text : "-"};
+      .page = page, .pages = sheet->pages, .scale = shows_figure ? sheet->scale_text : "-"};
   g_autofree char *title =
       g_strdup_printf("%s, page %u of %u", sheet->title->number, page + 1, sheet->pages);
 
   pen_begin_page(pen, sheet->width, sheet->height, title);
   frame_draw(&sheet->frame, &frame_page, pen);
-  if (page == 0 && sheet->has_figure)
+  if (shows_part)
+    draw_part(sheet, page - 1, pen);
+  else if (shows_figure && sheet->has_figure)
     draw_figure(sheet, pen);
   flow_draw_page(sheet->flow, page, pen);
   pen_end_page(pen);

@@ -6,6 +6,7 @@
 #include "sheet/flow.h"
 #include "sheet/frame.h"
 #include "sheet/sheet.h"
+#include "sheet/tiling.h"
 
 G_BEGIN_DECLS
 
@@ -21,6 +22,7 @@ struct Sheet {
   bool has_figure;
   double figure_scale;
   Point figure_offset;
+  Tiling *tiling; /* a diagram on several pages: those after the first; NULL: none */
   char *scale_text;         /* "1:1", "84 %", "-" */
   GHashTable *descriptions; /* of devices, by group id */
   char *alternative;        /* the diagram in words */

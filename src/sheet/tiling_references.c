@@ -1,0 +1,149 @@
+/* SPDX-License-Identifier: MIT */
+/* What stands at the cuts of a diagram on several pages. */
+#include "sheet/tiling_private.h"
+
+#include <string.h>
+
+/* --- references ------------------------------------------------------------------------------ */
+
+static Point
+on_page(const Tiling *tiling, guint part, Point at)
+{
+  const Point offset = tiling_offset(tiling, part);
+  return (Point){offset.x + tiling->scale * at.x, offset.y + tiling->scale * at.y};
+}
+
+static char *
+reference_text(const Tiling *tiling, const Reference *reference, const Frame *frame,
+               guint first_page)
+{
+  g_autofree char *zone = frame_zone(frame, on_page(tiling, reference->other, reference->at));
+  return g_strdup_printf("%s to %u/%s", reference->name, first_page + reference->other, zone);
+}
+
+static gint
+compare_along(gconstpointer a, gconstpointer b)
+{
+  const Reference *x = *(const Reference *const *)a, *y = *(const Reference *const *)b;
+  const double p = x->side & 1 ? x->at.x : x->at.y, q = y->side & 1 ? y->at.x : y->at.y;
+  if (p < q || p > q)
+    return p < q ? -1 : 1;
+  return strcmp(x->name, y->name);
+}
+
+/* Conductors that share their way across a cut share one reference. */
+static bool
+same_reference(const Reference *a, const Reference *b)
+{
+  return point_equal(a->at, b->at) && a->other == b->other && strcmp(a->name, b->name) == 0;
+}
+
+/* Of Reference *, borrowed: those at one side of a part, in order along it; each once. */
+static GPtrArray *
+at_side(const Tiling *tiling, guint part, int side)
+{
+  GPtrArray *found = g_ptr_array_new();
+
+  for (guint i = 0; i < tiling->references->len; i++) {
+    Reference *reference = &g_array_index(tiling->references, Reference, i);
+    if (reference->part == part && reference->side == side)
+      g_ptr_array_add(found, reference);
+  }
+  g_ptr_array_sort(found, compare_along);
+  for (guint i = found->len; i-- > 1;)
+    if (same_reference(found->pdata[i - 1], found->pdata[i]))
+      g_ptr_array_remove_index(found, i);
+  return found;
+}
+
+/* Places along the side, at least a line apart, each as near to its conductor as that permits. */
+static double *
+spread(const Tiling *tiling, guint part, const GPtrArray *references, double pitch, double low,
+       double high)
+{
+  double *places = g_new(double, MAX(references->len, 1));
+
+  for (guint i = 0; i < references->len; i++) {
+    const Reference *reference = references->pdata[i];
+    const Point at = on_page(tiling, part, reference->at);
+    places[i] = MAX(reference->side & 1 ? at.x : at.y, low);
+    if (i > 0)
+      places[i] = MAX(places[i], places[i - 1] + pitch);
+  }
+  for (guint i = references->len; i-- > 0;) {
+    const double limit = i + 1 < references->len ? places[i + 1] - pitch : high;
+    places[i] = MIN(places[i], limit);
+  }
+  return places;
+}
+
+static void
+draw_reference(const Tiling *tiling, const Reference *reference, double place, const char *text,
+               const Frame *frame, Pen *pen)
+{
+  const PenStyle thin = {.width = PEN_THIN, .ink = INK_LINE};
+  static const Point outward[] = {{1, 0}, {0, 1}, {-1, 0}, {0, -1}};
+  const Point at = on_page(tiling, reference->part, reference->at);
+  const Point out = outward[reference->side];
+  const bool upright = reference->side & 1;
+  const Point knee = {at.x + out.x * 1.0, at.y + out.y * 1.0};
+  const Point end =
+      upright ? (Point){place, at.y + out.y * 3.0} : (Point){at.x + out.x * 3.0, place};
+  const double half = frame->lettering.body / 2;
+  TextStyle style = {.height = frame->lettering.body, .ink = INK_LINE, .turns = upright ? 3 : 0};
+  Point start = {end.x + out.x * 0.8, end.y + out.y * 0.8};
+
+  if (upright)
+    start.x += half;
+  else
+    start.y += half;
+  style.align = reference->side == 0 || reference->side == 3 ? TEXT_START : TEXT_END;
+  pen_polyline(pen, (const Point[]){at, knee, end}, 3, &thin);
+  pen_text(pen, start, text, &style);
+}
+
+static void
+draw_cut(const Tiling *tiling, guint part, int side, Pen *pen)
+{
+  const PenStyle line = {.width = PEN_THIN, .ink = INK_FAINT, .dash = DASH_OUTLINE};
+  const Rect w = tiling_window(tiling, part);
+  const Point corners[] = {
+      {w.x + w.width, w.y}, {w.x + w.width, w.y + w.height}, {w.x, w.y + w.height}, {w.x, w.y}};
+
+  pen_line(pen, on_page(tiling, part, corners[side]),
+           on_page(tiling, part, corners[(side + 1) & 3]), &line);
+}
+
+void
+tiling_draw_references(const Tiling *tiling, guint part, const Frame *frame, guint first_page,
+                       Pen *pen)
+{
+  const double pitch = 1.6 * frame->lettering.body;
+
+  for (int side = 0; side < 4; side++) {
+    g_autoptr(GPtrArray) references = at_side(tiling, part, side);
+    const Rect area = tiling->area;
+    const double low = (side & 1 ? area.x : area.y) + pitch;
+    const double high = (side & 1 ? area.x + area.width : area.y + area.height) - pitch;
+    g_autofree double *places = spread(tiling, part, references, pitch, low, high);
+    if (references->len > 0)
+      draw_cut(tiling, part, side, pen);
+    for (guint i = 0; i < references->len; i++) {
+      g_autofree char *text = reference_text(tiling, references->pdata[i], frame, first_page);
+      draw_reference(tiling, references->pdata[i], places[i], text, frame, pen);
+    }
+  }
+}
+
+GPtrArray *
+tiling_references(const Tiling *tiling, guint part, const Frame *frame, guint first_page)
+{
+  GPtrArray *texts = g_ptr_array_new_with_free_func(g_free);
+
+  for (guint i = 0; i < tiling->references->len; i++) {
+    const Reference *reference = &g_array_index(tiling->references, Reference, i);
+    if (reference->part == part)
+      g_ptr_array_add(texts, reference_text(tiling, reference, frame, first_page));
+  }
+  return texts;
+}
