@@ -39,6 +39,8 @@ static void
 on_changed(Session *session, PostPage *page)
 {
   const SheetData *data = document_sheet(session_get_document(session));
+  if (page->sheet_entries[0] == NULL)
+    return; /* not shown yet */
   for (int f = 0; f < SHEET_FIELD_COUNT; f++)
     field_entry_set_value(page->sheet_entries[f], &data->values[f]);
   for (int f = 0; f < EQUIPMENT_FIELD_COUNT; f++)
@@ -49,12 +51,23 @@ void
 post_page_set_session(PostPage *page, Session *session)
 {
   page->session = g_object_ref(session);
-  for (int f = 0; f < SHEET_FIELD_COUNT; f++)
-    page->sheet_entries[f] = add(page, page->title_block, &sheet_data_fields[f]);
-  for (int f = 0; f < EQUIPMENT_FIELD_COUNT; f++)
-    page->equipment_entries[f] = add(page, page->equipment, &equipment_fields[f]);
   g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), page, 0);
-  on_changed(session, page);
+}
+
+/* The fields are made when the page is first shown: the job starts on another one, and the window
+ * is there sooner. */
+static void
+post_page_map(GtkWidget *widget)
+{
+  PostPage *page = DOORSHEET_POST_PAGE(widget);
+  if (page->sheet_entries[0] == NULL && page->session != NULL) {
+    for (int f = 0; f < SHEET_FIELD_COUNT; f++)
+      page->sheet_entries[f] = add(page, page->title_block, &sheet_data_fields[f]);
+    for (int f = 0; f < EQUIPMENT_FIELD_COUNT; f++)
+      page->equipment_entries[f] = add(page, page->equipment, &equipment_fields[f]);
+    on_changed(page->session, page);
+  }
+  GTK_WIDGET_CLASS(post_page_parent_class)->map(widget);
 }
 
 static void
@@ -69,6 +82,7 @@ post_page_class_init(PostPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = post_page_dispose;
+  widget_class->map = post_page_map;
   gtk_widget_class_set_template_from_resource(widget_class,
                                               "/org/doorsheet/Doorsheet/ui/post_page.ui");
   gtk_widget_class_bind_template_child(widget_class, PostPage, title_block);

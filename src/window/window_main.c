@@ -92,11 +92,18 @@ apply_theme(void)
   GtkSettings *settings = gtk_settings_get_default();
   const char *theme = preference_text(PREFERENCE_THEME);
   bool dark = strcmp(theme, "dark") == 0 || (strcmp(theme, "system") == 0 && system_dark);
-  if (strcmp(theme, "contrast") == 0)
+  bool contrast = strcmp(theme, "contrast") == 0;
+  static bool contrast_set;
+  gboolean dark_now;
+  g_object_get(settings, "gtk-application-prefer-dark-theme", &dark_now, NULL);
+  /* Even setting what is set already loads the whole theme again. */
+  if (contrast && !contrast_set)
     g_object_set(settings, "gtk-theme-name", "HighContrast", NULL);
-  else
+  else if (!contrast && contrast_set)
     gtk_settings_reset_property(settings, "gtk-theme-name");
-  g_object_set(settings, "gtk-application-prefer-dark-theme", dark, NULL);
+  contrast_set = contrast;
+  if (dark != (bool)dark_now)
+    g_object_set(settings, "gtk-application-prefer-dark-theme", dark, NULL);
 }
 
 static void
