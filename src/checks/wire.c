@@ -176,9 +176,12 @@ wire_device_limit(const Survey *survey, const Wire *wire)
   double small = ampacity_small_conductor_limit(wire->size, wire->metal);
   if (small < 15)
     return small;
-  double up = wire->ampacity <= 800
-                  ? standard_rating_up(wire->ampacity, survey->edition, RATING_FUSE)
-                  : wire->ampacity;
+  int guard = survey->guard[wire->node];
+  bool breaker = guard >= 0 &&
+                 circuit_item(survey->context->circuit->joins, Join, guard)->role == JOIN_BREAKER;
+  double up = wire->ampacity <= 800 ? standard_rating_up(wire->ampacity, survey->edition,
+                                                         breaker ? RATING_BREAKER : RATING_FUSE)
+                                    : wire->ampacity;
   return fmin(isnan(up) ? wire->ampacity : up, small);
 }
 

@@ -6,6 +6,8 @@
 #include "checks/check.h"
 #include "tables/standard_ratings.h"
 
+#include <math.h>
+
 static G_GNUC_PRINTF(2, 3) void edit(Document *document, const char *format, ...)
 {
   va_list arguments;
@@ -167,6 +169,106 @@ test_unbalance(void **state)
   csv_clear(&csv);
 }
 
+/* A bolted fault behind a run of conductor: line-to-neutral volts over the impedance of source and
+ * one line. 14 AWG: 3.14 ohm and 0.058 ohm for 1000 ft (NFPA 70 Chapter 9 Tables 8 and 9). */
+static void
+test_fault_behind_conductor(void **state)
+{
+  (void)state;
+  static const double feet[] = {0, 10, 50, 200};
+  for (gsize i = 0; i < G_N_ELEMENTS(feet); i++) {
+    g_autoptr(Document) document = script_open("tests/data/checks", "motor-480");
+    edit(document, "set S1 x-over-r 3");
+    edit(document, "set CB1 interrupting 100 A");
+    if (feet[i] > 0)
+      for (int line = 1; line <= 3; line++)
+        edit(document, "wire L%d length %g ft", line, feet[i]);
+    double volts = 481 / sqrt(3), source = volts / 10e3;
+    double r = source / sqrt(10) + 3.14e-3 * feet[i];
+    double x = source * 3 / sqrt(10) + 0.058e-3 * feet[i];
+    double expected = volts / hypot(r, x);
+    g_autoptr(Inspection) inspection = inspection_new(document);
+    const Finding *finding = needed(inspection, "interrupting-rating-exceeded");
+    const char *number = strstr(finding->message, "up to ");
+    double shown = number != NULL ? g_ascii_strtod(number + 6, NULL) : (double)NAN;
+    if (number != NULL && strstr(number, "kA;") != NULL)
+      shown *= 1000;
+    /* The readings differ by 0.4 %, and the motor lies beside the fault as an impedance. */
+    assert_close(shown, expected, 0.008 * expected);
+    /* Just enough and just too little. */
+    edit(document, "set CB1 interrupting %.0f A", 1.01 * expected);
+    assert_false(finds(document, "interrupting-rating-exceeded"));
+    edit(document, "set CB1 interrupting %.0f A", 0.99 * expected);
+    assert_true(finds(document, "interrupting-rating-exceeded"));
+  }
+}
+
+/* As SC1 (1500 kVA, 480 V, 5.75 %: rated amperes over per-unit impedance from an unlimited
+ * primary), for 75 VA, 24 V and the same impedance: 3.125 A / 0.0575 = 54.35 A, by 482 V for 480 V.
+ */
+static void
+test_fault_behind_transformer(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = script_open("tests/data/checks", "control-480");
+  edit(document, "set T1 regulation");
+  edit(document, "set T1 no-load-rise 0 %%");
+  edit(document, "set T1 impedance 5.75 %%");
+  edit(document, "set FU3 interrupting 10 A");
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  const Finding *finding = needed(inspection, "interrupting-rating-exceeded");
+  const char *number = strstr(finding->message, "up to ");
+  double shown = number != NULL ? g_ascii_strtod(number + 6, NULL) : (double)NAN;
+  assert_close(shown, 75 / 24.0 / 0.0575 * 482 / 480, 0.01 * 54);
+}
+
+/* 240.6(A): breakers begin at 10 A in 2023, at 15 A in 2020; the next standard rating above a
+ * derated conductor (14 AWG, 25 A x 0.35 = 8.75 A) differs. Fuses of 10 A are in both. */
+static void
+test_editions(void **state)
+{
+  (void)state;
+  for (int fuse = 0; fuse < 2; fuse++)
+    for (int edition = 2020; edition <= 2023; edition += 3) {
+      g_autoptr(Document) document = script_open("tests/data/checks", "panel-120");
+      edit(document, "sheet code-edition %d", edition);
+      for (int i = 1; i <= 2; i++) {
+        edit(document, "wire %d temperature 90 C", i);
+        edit(document, "wire %d bundled 41", i);
+      }
+      if (fuse) {
+        edit(document, "place fuse FU9 50 60");
+        edit(document, "set FU9 rating 15 A");
+        edit(document, "reland 1 from FU9.2");
+        edit(document, "land CB1.T1 FU9.1");
+      }
+      /* Behind the fuse the breaker of 15 A is as small: the device farther down decides alike. */
+      g_autoptr(Inspection) inspection = inspection_new(document);
+      const Finding *finding = find(inspection, "conductor-too-small");
+      assert_int_equal(finding != NULL, edition == 2023);
+      if (finding != NULL)
+        assert_non_null(strstr(finding->remedy, "at most 10 A"));
+    }
+}
+
+/* What a breaker that opens in service is to be replaced by: 125 % of 6 A is 7.5 A. */
+static void
+test_edition_of_advice(void **state)
+{
+  (void)state;
+  static const char *const wanted[] = {"a breaker of 15 A", "a breaker of 10 A"};
+  for (int edition = 0; edition < 2; edition++) {
+    g_autoptr(Document) document = script_open("tests/data/checks", "panel-120");
+    edit(document, "sheet code-edition %d", edition == 0 ? 2020 : 2023);
+    edit(document, "set LT1 power 720 VA");
+    edit(document, "set CB1 rating 5 A");
+    g_autoptr(Inspection) inspection = inspection_new(document);
+    const Finding *finding = needed(inspection, "protection-too-small");
+    if (finding->remedy == NULL || strstr(finding->remedy, wanted[edition]) == NULL)
+      fail_msg("%s lacks %s", finding->remedy, wanted[edition]);
+  }
+}
+
 int
 main(void)
 {
@@ -175,6 +277,10 @@ main(void)
       cmocka_unit_test(test_tap_ranges),
       cmocka_unit_test(test_ideal_ratios),
       cmocka_unit_test(test_unbalance),
+      cmocka_unit_test(test_fault_behind_conductor),
+      cmocka_unit_test(test_fault_behind_transformer),
+      cmocka_unit_test(test_editions),
+      cmocka_unit_test(test_edition_of_advice),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -75,6 +75,22 @@ test_worked_drop(void **state)
       conductor_ohms_per_metre(quantity_make(16, UNIT_AWG), METAL_COPPER, 75) * 200 * 0.3048;
   assert_close(ohms * 4, 3.992, 1e-3);
   assert_close(ohms * 4 / 24 * 100, 16.633, 1e-3);
+  /* VD2, by the rule of thumb of 12.9 ohm circular mils per ft: within 0.5 % of Table 8. */
+  static const struct {
+    int gauge;
+    double volts;
+  } drops[] = {{12, 7.902}, {8, 3.1254}};
+  for (gsize i = 0; i < G_N_ELEMENTS(drops); i++) {
+    ohms = conductor_ohms_per_metre(quantity_make(drops[i].gauge, UNIT_AWG), METAL_COPPER, 75) *
+           200 * 0.3048;
+    assert_close(ohms * 20, drops[i].volts, 0.005 * drops[i].volts);
+  }
+  /* VD3: effective impedance of 12 AWG at power factor 0.85 from Table 9, which rounds the
+   * resistance to 2.0 ohm/kFT: 1 %. */
+  Quantity twelve = quantity_make(12, UNIT_AWG);
+  double effective = conductor_ohms_per_metre(twelve, METAL_COPPER, 75) * 0.85 +
+                     conductor_reactance_per_metre(twelve, 60) * sin(acos(0.85));
+  assert_close(effective * 304.8, 1.7284, 0.01 * 1.7284);
 }
 
 /* Published 24 V distances at about 7.6 % drop, printed in steps of 5 ft and more: ours agree
