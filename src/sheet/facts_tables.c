@@ -177,8 +177,8 @@ measured_text(const Measured *measured)
 static char *
 expected_text(const ExpectedReading *reading, int digits)
 {
-  if (reading->state == READING_LIVE && reading->high >= 0.05)
-    return quantity_display(reading->volts, UNIT_VOLT, digits);
+  if (reading->state == READING_LIVE && reading->high >= EXPECTED_ZERO_VOLTS)
+    return expected_reading_text(reading, digits);
   if (reading->state == READING_LIVE || reading->state == READING_DEAD)
     return g_strdup("0 V");
   return g_strdup(reading_state_word(reading->state));
@@ -187,13 +187,12 @@ expected_text(const ExpectedReading *reading, int digits)
 static void
 add_reading(Table *table, const Inspection *inspection, const ExpectedReading *reading)
 {
-  const bool live = reading->state == READING_LIVE && reading->high >= 0.05;
+  const bool live = reading->state == READING_LIVE;
   const int digits = reading->volts < 100 ? 3 : 4;
 
   table_add(table, g_strdup_printf("%s to %s", reading->a_name, reading->b_name),
             expected_text(reading, digits),
-            live ? quantity_display_range(reading->low, reading->high, UNIT_VOLT, digits)
-                 : g_strdup(""),
+            live ? expected_reading_range_text(reading, digits) : g_strdup(""),
             measured_text(find_measured(inspection->document, reading->a_name, reading->b_name)),
             NULL, g_strdup(reading->purpose));
 }
@@ -226,9 +225,10 @@ readings_note(void)
 
   return g_strdup_printf(
       "Alternating volts. The range covers the measured supply from %.0f %% lower "
-      "to %.0f %% higher%s. Outside it: lock out and find out why.",
+      "to %.0f %% higher%s, and transformer ratios %.1f %% off their nameplates. Outside it: lock "
+      "out and find out why.",
       100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
-      variation->loads_may_be_off ? ", loads on or off" : "");
+      variation->loads_may_be_off ? ", loads on or off" : "", 100 * variation->ratio_tolerance);
 }
 
 Table *

@@ -172,7 +172,9 @@ static int
 fill_line(ReadPage *page, Line *line, const ExpectedReading *reading)
 {
   g_autofree char *range = NULL;
-  if (reading->state == READING_LIVE || reading->state == READING_DEAD)
+  if (reading->saturated) /* no digits that only the iron knows */
+    range = expected_reading_text(reading, 4);
+  else if (reading->state == READING_LIVE || reading->state == READING_DEAD)
     range = reading->high - reading->low > 0.05
                 ? quantity_display_range(reading->low, reading->high, UNIT_VOLT, 4)
                 : quantity_display(reading->volts, UNIT_VOLT, 4);
