@@ -14,7 +14,7 @@ typedef struct {
   const Circuit *circuit;
   const Solution *solution;
   FaultStudy *study;
-  GHashTable *known; /* pair of nets -> double amps */
+  GHashTable *known; /* pair of nets -> Short */
   bool *supplied;    /* per net: a supply conducts to it */
 } Work;
 
@@ -30,16 +30,34 @@ island(const Work *work, guint node)
   return work->solution->island_of_net[net(work, node)];
 }
 
+/* One pair of nets. */
+typedef struct {
+  double amps; /* as fault_study_amps */
+  Phasor z;
+} Short;
+
+static Short
+short_between(Work *work, guint a, guint b)
+{
+  guint64 key = (guint64)MIN(net(work, a), net(work, b)) << 32 | MAX(net(work, a), net(work, b));
+  const Short *found = g_hash_table_lookup(work->known, &key);
+  if (found != NULL)
+    return *found;
+  Short fault = {.amps = island(work, a) == island(work, b) ? 0 : MISSING};
+  double volts = cabs(fault_study_volts(work->study, a, b));
+  fault.z = fault_study_impedance(work->study, a, b);
+  if (cabs(fault.z) > IDEAL_OHMS)
+    fault.amps = volts / cabs(fault.z);
+  else if (volts > 1e-6)
+    fault.amps = HUGE_VAL;
+  g_hash_table_insert(work->known, g_memdup2(&key, sizeof key), g_memdup2(&fault, sizeof fault));
+  return fault;
+}
+
 static double
 amps_between(Work *work, guint a, guint b)
 {
-  guint64 key = (guint64)MIN(net(work, a), net(work, b)) << 32 | MAX(net(work, a), net(work, b));
-  double *found = g_hash_table_lookup(work->known, &key);
-  if (found != NULL)
-    return *found;
-  double amps = fault_study_amps(work->study, a, b);
-  g_hash_table_insert(work->known, g_memdup2(&key, sizeof key), g_memdup2(&amps, sizeof amps));
-  return amps;
+  return short_between(work, a, b).amps;
 }
 
 static bool
@@ -127,9 +145,9 @@ three_lines(const Work *work, guint first, guint n, guint lines[3])
 static double
 three_phase_amps(Work *work, const guint lines[3])
 {
-  Phasor ac = fault_study_impedance(work->study, lines[0], lines[2]);
-  Phasor bc = fault_study_impedance(work->study, lines[1], lines[2]);
-  Phasor ab = fault_study_impedance(work->study, lines[0], lines[1]);
+  Phasor ac = short_between(work, lines[0], lines[2]).z;
+  Phasor bc = short_between(work, lines[1], lines[2]).z;
+  Phasor ab = short_between(work, lines[0], lines[1]).z;
   Phasor shared = (ac + bc - ab) / 2, determinant = ac * bc - shared * shared;
   if (cabs(ac) < IDEAL_OHMS || cabs(bc) < IDEAL_OHMS || cabs(ab) < IDEAL_OHMS || determinant == 0)
     return HUGE_VAL;
@@ -143,7 +161,7 @@ three_phase_amps(Work *work, const guint lines[3])
 static double
 x_over_r(Work *work, guint a, guint b)
 {
-  Phasor z = fault_study_impedance(work->study, a, b);
+  Phasor z = short_between(work, a, b).z;
   return cabs(z) > IDEAL_OHMS && creal(z) > 1e-6 * cabs(z) ? cimag(z) / creal(z) : MISSING;
 }
 
