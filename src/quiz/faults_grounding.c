@@ -29,6 +29,8 @@ only_bond(const FaultSite *site)
     const Conductor *conductor = document_conductor(document, c);
     guint a = circuit_node_of_landing(circuit, &conductor->from);
     guint b = circuit_node_of_landing(circuit, &conductor->to);
+    if (site_role(site, a) == ROLE_SUPPLY || site_role(site, b) == ROLE_SUPPLY)
+      continue; /* its grounding conductor bonds nothing */
     bool ground_a = site_role(site, a) == ROLE_GROUND, ground_b = site_role(site, b) == ROLE_GROUND;
     if (ground_a != ground_b && !site_frame(site, a) && !site_frame(site, b) &&
         survey->root[ground_a ? b : a] == root)
@@ -162,8 +164,9 @@ const Fault faults_grounding[] = {
      .title = "The secondary's bond to ground is missing",
      .symptom = "Both secondary conductors read odd volts to ground.",
      .check = "secondary-not-grounded",
-     .also = "secondary-unprotected",
-     .why = "an ungrounded secondary has two conductors to protect",
+     .also = "secondary-unprotected primary-unprotected primary-protection-too-large",
+     .why =
+         "an ungrounded secondary has two conductors to protect, and what it feeds has two as well",
      .topic = FAULT_GROUNDING,
      .level = FAULT_MEDIUM,
      .edit = FAULT_CUT,

@@ -68,6 +68,63 @@ to_worse_lead(const FaultSite *site)
   return there > 0.051 && here < 0.49 * there;
 }
 
+/* The exchange puts what a secondary lead feeds on an unused lead of the same winding; the volts of
+ * that one over those of the lead in use, from the common. 0: it is no such exchange. */
+static double
+secondary_ratio(const FaultSite *site, guint *used)
+{
+  const Survey *survey = site->scene->survey;
+  int index = site_secondary(site, site->near) ? survey->winding_of[site->near] : -1;
+  bool near_unused = site_unused_lead(site, site->near);
+  if (index < 0 || survey->winding_of[site->to] != index ||
+      near_unused == site_unused_lead(site, site->to))
+    return 0;
+  *used = near_unused ? site->to : site->near;
+  const Winding *winding = survey_winding(survey, (guint)index);
+  double now = 0, then = 0;
+  for (guint k = 0; k < winding->leads->len; k++) {
+    const SurveyLead *lead = survey_lead(winding, k);
+    if (lead->node == *used)
+      now = lead->volts;
+    else if (lead->node == site->near || lead->node == site->to)
+      then = lead->volts;
+  }
+  return now > 0 ? then / now : 0;
+}
+
+/* A load behind that lead would then get more than factor times the high end of what it accepts (or
+ * less than factor times the low end, but still something). */
+static bool
+load_leaves_range(const FaultSite *site, bool upwards)
+{
+  const Survey *survey = site->scene->survey;
+  guint used;
+  double ratio = secondary_ratio(site, &used);
+  const GArray *loads = site->scene->sound->circuit->loads;
+  for (guint i = 0; ratio > 0 && i < loads->len; i++) {
+    const Load *load = circuit_item(loads, Load, i);
+    double volts = site_between(site, load->a, load->b) * ratio;
+    if (survey->root[load->a] != used && survey->root[load->b] != used)
+      continue;
+    if (upwards ? load->accepts_high > 0 && volts > 1.05 * load->accepts_high
+                : volts < 0.9 * load->accepts_low && volts > 0.2 * load->accepts_low)
+      return true;
+  }
+  return false;
+}
+
+static bool
+to_higher_secondary(const FaultSite *site)
+{
+  return load_leaves_range(site, true);
+}
+
+static bool
+to_lower_secondary(const FaultSite *site)
+{
+  return load_leaves_range(site, false);
+}
+
 static bool
 capped_lead(const FaultSite *site)
 {
@@ -222,7 +279,7 @@ const Fault faults_taps[] = {
      .title = "The supply lies on a lead marked too high for it",
      .symptom = "Relays pull in weakly or not at all; the load is slow or dim.",
      .check = "tap-too-high",
-     .also = "better-lead load-undervoltage",
+     .also = "primary-protection-too-large better-lead load-undervoltage",
      .why = "secondary volts fall by the same ratio, and the rated primary current is that "
             "of the lead in use",
      .topic = FAULT_TAPS,
@@ -233,13 +290,30 @@ const Fault faults_taps[] = {
      .title = "The supply lies on a lead that fits worse than another",
      .symptom = "Everything works, yet not as well as it should.",
      .check = "better-lead",
-     .also = "tap-too-low tap-too-high load-overvoltage device-voltage-exceeded "
-             "load-undervoltage",
-     .why = "a lead far off is too low or too high as well",
+     .also = "primary-protection-too-large tap-too-low tap-too-high load-overvoltage "
+             "device-voltage-exceeded load-undervoltage",
+     .why = "a lead far off is too low or too high as well, and the rated primary current "
+            "is that of the lead in use",
      .topic = FAULT_TAPS,
      .level = FAULT_HARD,
      .edit = FAULT_EXCHANGE,
      .where = to_worse_lead},
+    {.name = "secondary-lead-too-high",
+     .title = "The load lies on a secondary lead of more volts",
+     .symptom = "The load runs hot or has failed.",
+     .check = "load-overvoltage",
+     .topic = FAULT_TAPS,
+     .level = FAULT_EASY,
+     .edit = FAULT_EXCHANGE,
+     .where = to_higher_secondary},
+    {.name = "secondary-lead-too-low",
+     .title = "The load lies on a secondary lead of fewer volts",
+     .symptom = "The load is weak or does not start.",
+     .check = "load-undervoltage",
+     .topic = FAULT_TAPS,
+     .level = FAULT_EASY,
+     .edit = FAULT_EXCHANGE,
+     .where = to_lower_secondary},
     {.name = "lead-left-open",
      .title = "An unused lead is not capped",
      .symptom = "A bare end hangs in the box.",
@@ -262,6 +336,8 @@ const Fault faults_taps[] = {
      .title = "An unused lead is joined to the lead in use",
      .symptom = "The transformer hums loudly and its protection opens.",
      .check = "leads-joined",
+     .also = "primary-protection-too-large",
+     .why = "the pair in use then counts by its higher lead, and so does the rated current",
      .topic = FAULT_TAPS,
      .level = FAULT_MEDIUM,
      .edit = FAULT_LAND,
