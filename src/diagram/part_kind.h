@@ -78,6 +78,10 @@ typedef struct PartKind {
   /* Symbol in own coordinates; must draw to each terminal's point. The caller draws designation
    * and nameplate text at label positions it chooses from the bounds. */
   void (*draw)(const Device *device, Pen *pen);
+  /* The symbol of IEC 60617 where it differs from draw, which follows IEEE 315; NULL: the same. It
+   * reaches the same terminals and keeps within half a millimetre of draw's bounds, so that
+   * labels and routes do not depend on the choice. */
+  void (*draw_iec)(const Device *device, Pen *pen);
   /* A short nameplate line for the sheet: "250 VA", "30 A class CC". New string or NULL. */
   char *(*rating_text)(const Device *device);
   /* Adds circuit branches. NULL: none. */

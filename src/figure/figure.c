@@ -8,15 +8,18 @@
 #include <math.h>
 
 #define LANDING_MM 0.45 /* radius of the dot where one conductor lands */
+#define SYMBOLS_IEC 1   /* choice of the sheet */
 #define JOINT_MM 0.8    /* and where several do */
 
 /* --- measuring --- */
 
 static void
-draw_symbol(Pen *pen, const Device *device)
+draw_symbol(Pen *pen, const Device *device, bool iec)
 {
   pen_push(pen, device->placement);
-  if (device->kind->draw != NULL)
+  if (iec && device->kind->draw_iec != NULL)
+    device->kind->draw_iec(device, pen);
+  else if (device->kind->draw != NULL)
     device->kind->draw(device, pen);
   pen_pop(pen);
 }
@@ -25,7 +28,7 @@ Rect
 figure_measure_symbol(const Device *device, Rect *lettering)
 {
   g_autoptr(Pen) pen = pen_record_new();
-  draw_symbol(pen, device);
+  draw_symbol(pen, device, false); /* both sets keep within the same bounds */
   Rect bounds = pen_record_bounds(pen), texts = rect_empty();
   const GArray *items = pen_record_items(pen);
   for (guint i = 0; i < items->len; i++) {
@@ -314,7 +317,7 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
   g_autofree char *rating =
       device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
   pen_begin_group(pen, id, title, rating);
-  draw_symbol(pen, device);
+  draw_symbol(pen, device, document_sheet(document)->values[SHEET_SYMBOLS].choice == SYMBOLS_IEC);
   draw_landings(pen, document, cache, entry, style);
   if (style->labels)
     draw_label(pen, entry);

@@ -172,6 +172,24 @@ draw(const Device *device, Pen *pen)
   }
 }
 
+/* Contacts with the cross of a breaker (07-13-05), drawn as they stand. */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const guint n = pole_count(device);
+  Point first = {0}, last = {0};
+
+  for (guint i = 0; i < n; i++) {
+    symbol_pole_ends(pen, device_terminal(device, 2 * i), device_terminal(device, 2 * i + 1));
+    last = symbol_iec_arm(pen, i * PITCH, device_flag(device, CLOSED));
+    symbol_iec_breaker_mark(pen, i * PITCH);
+    if (i == 0)
+      first = last;
+  }
+  if (n > 1)
+    symbol_link(pen, first, last);
+}
+
 const PartKind part_breaker = {
     .name = "breaker",
     .title = "Circuit breaker",
@@ -183,6 +201,7 @@ const PartKind part_breaker = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -70,26 +70,55 @@ rating_text(const Device *device)
 }
 
 static void
-draw(const Device *device, Pen *pen)
+draw_ends(const Device *device, Pen *pen)
 {
-  const double gap = 1, half = 4, radius = 6;
+  const double gap = 1;
   symbol_stub(pen, device_terminal(device, 0), SYMBOL_MIDDLE - gap, 0);
   symbol_stub(pen, device_terminal(device, 1), SYMBOL_MIDDLE + gap, 0);
   symbol_name(pen, device_terminal(device, 0));
   symbol_name(pen, device_terminal(device, 1));
+}
+
+static void
+draw_bleeder(Pen *pen, bool iec)
+{
+  const double y = 8, left = SYMBOL_LEFT - 1, right = SYMBOL_RIGHT + 1;
+  pen_polyline(pen, (Point[]){{left, 0}, {left, y}, {left + 1, y}}, 3, &symbol_stroke);
+  pen_polyline(pen, (Point[]){{right, 0}, {right, y}, {right - 1, y}}, 3, &symbol_stroke);
+  if (iec)
+    symbol_iec_resistor(pen, left + 1, y, right - left - 2, 2.5);
+  else
+    symbol_zigzag(pen, left + 1, y, right - left - 2, 2.5);
+  pen_circle(pen, (Point){left, 0}, 0.4, &symbol_stroke, &symbol_solid);
+  pen_circle(pen, (Point){right, 0}, 0.4, &symbol_stroke, &symbol_solid);
+}
+
+static void
+draw(const Device *device, Pen *pen)
+{
+  const double gap = 1, half = 4, radius = 6;
+  draw_ends(device, pen);
   pen_line(pen, (Point){SYMBOL_MIDDLE - gap, -half}, (Point){SYMBOL_MIDDLE - gap, half},
            &symbol_stroke);
   double spread = asin(half / radius) * 180 / G_PI;
   pen_arc(pen, (Point){SYMBOL_MIDDLE + gap + radius, 0}, radius, 180 - spread, 180 + spread,
           &symbol_stroke);
-  if (device->values[BLEEDER].has_value) {
-    const double y = 8, left = SYMBOL_LEFT - 1, right = SYMBOL_RIGHT + 1;
-    pen_polyline(pen, (Point[]){{left, 0}, {left, y}, {left + 1, y}}, 3, &symbol_stroke);
-    pen_polyline(pen, (Point[]){{right, 0}, {right, y}, {right - 1, y}}, 3, &symbol_stroke);
-    symbol_zigzag(pen, left + 1, y, right - left - 2, 2.5);
-    pen_circle(pen, (Point){left, 0}, 0.4, &symbol_stroke, &symbol_solid);
-    pen_circle(pen, (Point){right, 0}, 0.4, &symbol_stroke, &symbol_solid);
-  }
+  if (device->values[BLEEDER].has_value)
+    draw_bleeder(pen, false);
+}
+
+/* Two plates (04-02-01); the bleeder is a resistor's box. */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const double gap = 1, half = 4;
+
+  draw_ends(device, pen);
+  for (int side = -1; side <= 1; side += 2)
+    pen_line(pen, (Point){SYMBOL_MIDDLE + side * gap, -half},
+             (Point){SYMBOL_MIDDLE + side * gap, half}, &symbol_stroke);
+  if (device->values[BLEEDER].has_value)
+    draw_bleeder(pen, true);
 }
 
 const PartKind part_capacitor = {
@@ -103,6 +132,7 @@ const PartKind part_capacitor = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

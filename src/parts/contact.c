@@ -87,6 +87,13 @@ draw(const Device *device, Pen *pen)
   symbol_bars(pen, 0, device_choice(device, FORM) == 1);
 }
 
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  symbol_iec_contact(pen, 0, device_choice(device, FORM) == 1);
+}
+
 const PartKind part_contact = {
     .name = "contact",
     .title = "Relay contact",
@@ -98,6 +105,7 @@ const PartKind part_contact = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -108,7 +108,29 @@ draw(const Device *device, Pen *pen)
               (Point){SYMBOL_MIDDLE, coil_y(device) - SYMBOL_COIL_RADIUS});
   symbol_pole_ends(pen, device_terminal(device, 2 * n), device_terminal(device, 2 * n + 1));
   symbol_coil(pen, coil_y(device), "CON");
-  symbol_contacts(device, pen, 2 * n + 2, coil_y(device) + SYMBOL_COIL_RADIUS);
+  symbol_contacts(device, pen, 2 * n + 2, coil_y(device) + SYMBOL_COIL_RADIUS, false);
+}
+
+/* Make contacts with a contactor's half ring (07-13-02) and a box for the coil. */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const guint n = pole_count(device);
+  const double coil = coil_y(device);
+  Point first = {0};
+
+  for (guint i = 0; i < n; i++) {
+    symbol_pole_ends(pen, device_terminal(device, 2 * i), device_terminal(device, 2 * i + 1));
+    const Point hold = symbol_iec_contact(pen, i * PITCH, false);
+    symbol_iec_contactor_mark(pen, i * PITCH);
+    if (i == 0)
+      first = hold;
+  }
+  symbol_link(pen, (Point){SYMBOL_MIDDLE, first.y},
+              (Point){SYMBOL_MIDDLE, coil - SYMBOL_COIL_RADIUS});
+  symbol_pole_ends(pen, device_terminal(device, 2 * n), device_terminal(device, 2 * n + 1));
+  symbol_iec_coil(pen, coil);
+  symbol_contacts(device, pen, 2 * n + 2, coil + SYMBOL_COIL_RADIUS, true);
 }
 
 const PartKind part_contactor = {
@@ -127,6 +149,7 @@ const PartKind part_contactor = {
     .max_rows = 6,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -107,6 +107,19 @@ rating_text(const Device *device)
 }
 
 static void
+draw_frame(const Device *device, Pen *pen)
+{
+  const guint n = pole_count(device);
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, 2 * n);
+    pen_line(pen, (Point){7.5, (n - 1) * PITCH + 5}, (Point){12.5, (n - 1) * PITCH + 5},
+             &symbol_stroke);
+    symbol_stub(pen, frame, frame->at.x, frame->at.y - 5);
+    symbol_name(pen, frame);
+  }
+}
+
+static void
 draw(const Device *device, Pen *pen)
 {
   guint n = pole_count(device);
@@ -119,13 +132,26 @@ draw(const Device *device, Pen *pen)
   }
   if (n > 1)
     symbol_link(pen, first, last);
-  if (device_flag(device, FRAME)) {
-    const Terminal *frame = device_terminal(device, 2 * n);
-    pen_line(pen, (Point){7.5, (n - 1) * PITCH + 5}, (Point){12.5, (n - 1) * PITCH + 5},
-             &symbol_stroke);
-    symbol_stub(pen, frame, frame->at.x, frame->at.y - 5);
-    symbol_name(pen, frame);
+  draw_frame(device, pen);
+}
+
+/* Contacts with the bar of an isolator (07-13-06), drawn as they stand. */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const guint n = pole_count(device);
+  Point first = {0}, last = {0};
+
+  for (guint i = 0; i < n; i++) {
+    symbol_pole_ends(pen, device_terminal(device, 2 * i), device_terminal(device, 2 * i + 1));
+    last = symbol_iec_arm(pen, i * PITCH, device_flag(device, CLOSED));
+    symbol_iec_isolator_mark(pen, i * PITCH);
+    if (i == 0)
+      first = last;
   }
+  if (n > 1)
+    symbol_link(pen, first, last);
+  draw_frame(device, pen);
 }
 
 const PartKind part_disconnect = {
@@ -139,6 +165,7 @@ const PartKind part_disconnect = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -101,6 +101,14 @@ rating_text(const Device *device)
                          g_strdup(class_choices[device_choice(device, CLASS)]), PART_TEXT_END);
 }
 
+/* A cross above a blown one. */
+static void
+draw_blown(Pen *pen)
+{
+  pen_line(pen, (Point){SYMBOL_MIDDLE - 2, -5}, (Point){SYMBOL_MIDDLE + 2, -3}, &symbol_heavy);
+  pen_line(pen, (Point){SYMBOL_MIDDLE - 2, -3}, (Point){SYMBOL_MIDDLE + 2, -5}, &symbol_heavy);
+}
+
 static void
 draw(const Device *device, Pen *pen)
 {
@@ -110,12 +118,27 @@ draw(const Device *device, Pen *pen)
   symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
   pen_arc(pen, (Point){SYMBOL_LEFT + radius, 0}, radius, 180, 360 - short_of, &symbol_stroke);
   pen_arc(pen, (Point){SYMBOL_RIGHT - radius, 0}, radius, 0, 180 - short_of, &symbol_stroke);
-  if (device_flag(device, BLOWN)) {
-    pen_line(pen, (Point){SYMBOL_MIDDLE - 2, -5}, (Point){SYMBOL_MIDDLE + 2, -3}, &symbol_heavy);
-    pen_line(pen, (Point){SYMBOL_MIDDLE - 2, -3}, (Point){SYMBOL_MIDDLE + 2, -5}, &symbol_heavy);
-  }
+  if (device_flag(device, BLOWN))
+    draw_blown(pen);
   pen_circle(pen, (Point){SYMBOL_LEFT, 0}, 0.55, &symbol_stroke, &symbol_paper);
   pen_circle(pen, (Point){SYMBOL_RIGHT, 0}, 0.55, &symbol_stroke, &symbol_paper);
+}
+
+/* A box with the conductor through it (07-21-01). */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const double half = 2, width = SYMBOL_RIGHT - SYMBOL_LEFT;
+
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  pen_box(pen, (Rect){SYMBOL_LEFT, -half, width, 2 * half}, &symbol_stroke, &symbol_paper);
+  if (!device_flag(device, BLOWN)) {
+    pen_line(pen, (Point){SYMBOL_LEFT, 0}, (Point){SYMBOL_RIGHT, 0}, &symbol_stroke);
+    return;
+  }
+  pen_line(pen, (Point){SYMBOL_LEFT, 0}, (Point){SYMBOL_MIDDLE - 1.5, 0}, &symbol_stroke);
+  pen_line(pen, (Point){SYMBOL_MIDDLE + 1.5, 0}, (Point){SYMBOL_RIGHT, 0}, &symbol_stroke);
+  draw_blown(pen);
 }
 
 const PartKind part_fuse = {
@@ -129,6 +152,7 @@ const PartKind part_fuse = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

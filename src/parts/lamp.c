@@ -69,16 +69,29 @@ rating_text(const Device *device)
                          PART_TEXT_END);
 }
 
+/* Stubs and names up to the ring. */
+static void
+draw_ends(const Device *device, Pen *pen)
+{
+  const double radius = 5;
+  symbol_stub(pen, device_terminal(device, 0), SYMBOL_MIDDLE - radius, 0);
+  symbol_stub(pen, device_terminal(device, 1), SYMBOL_MIDDLE + radius, 0);
+  symbol_name(pen, device_terminal(device, 0));
+  symbol_name(pen, device_terminal(device, 1));
+  if (device_flag(device, FRAME)) {
+    const Terminal *frame = device_terminal(device, 2);
+    symbol_stub(pen, frame, frame->at.x, radius);
+    symbol_name(pen, frame);
+  }
+}
+
 static void
 draw(const Device *device, Pen *pen)
 {
   const double radius = 5, slant = radius * G_SQRT2 / 2;
   const char *light = device_text(device, LIGHT);
   Point centre = {SYMBOL_MIDDLE, 0};
-  symbol_stub(pen, device_terminal(device, 0), SYMBOL_MIDDLE - radius, 0);
-  symbol_stub(pen, device_terminal(device, 1), SYMBOL_MIDDLE + radius, 0);
-  symbol_name(pen, device_terminal(device, 0));
-  symbol_name(pen, device_terminal(device, 1));
+  draw_ends(device, pen);
   pen_circle(pen, centre, radius, &symbol_stroke, &symbol_paper);
   for (int i = 0; i < 4; i++) {
     double dx = i % 2 ? slant : -slant, dy = i < 2 ? -slant : slant;
@@ -88,11 +101,22 @@ draw(const Device *device, Pen *pen)
   }
   symbol_text_fit(pen, centre.x, SYMBOL_LETTER / 2, light, SYMBOL_LETTER, 1.6 * radius,
                   TEXT_MIDDLE);
-  if (device_flag(device, FRAME)) {
-    const Terminal *frame = device_terminal(device, 2);
-    symbol_stub(pen, frame, frame->at.x, radius);
-    symbol_name(pen, frame);
-  }
+}
+
+/* A ring with a cross through it (08-10-01); the light's letters below, where IEC 60617 has
+ * them beside it. */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const double radius = 5, slant = radius * G_SQRT2 / 2;
+
+  draw_ends(device, pen);
+  pen_circle(pen, (Point){SYMBOL_MIDDLE, 0}, radius, &symbol_stroke, &symbol_paper);
+  for (int side = -1; side <= 1; side += 2)
+    pen_line(pen, (Point){SYMBOL_MIDDLE - slant, -side * slant},
+             (Point){SYMBOL_MIDDLE + slant, side * slant}, &symbol_stroke);
+  symbol_text_fit(pen, SYMBOL_MIDDLE, radius - 0.6, device_text(device, LIGHT), SYMBOL_SMALL,
+                  radius * 0.9, TEXT_MIDDLE);
 }
 
 const PartKind part_lamp = {
@@ -106,6 +130,7 @@ const PartKind part_lamp = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

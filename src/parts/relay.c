@@ -48,7 +48,15 @@ draw(const Device *device, Pen *pen)
 {
   symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
   symbol_coil(pen, 0, "CR");
-  symbol_contacts(device, pen, 2, SYMBOL_COIL_RADIUS);
+  symbol_contacts(device, pen, 2, SYMBOL_COIL_RADIUS, false);
+}
+
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
+  symbol_iec_coil(pen, 0);
+  symbol_contacts(device, pen, 2, SYMBOL_COIL_RADIUS, true);
 }
 
 const PartKind part_relay = {
@@ -69,6 +77,7 @@ const PartKind part_relay = {
     .n_initial_rows = 1,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

@@ -131,7 +131,7 @@ changeover(Pen *pen, const Terminal *common, const Terminal *open, const Termina
 }
 
 void
-symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double link_y)
+symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double link_y, bool iec)
 {
   guint next = first_terminal;
   Point link = {SYMBOL_MIDDLE, link_y};
@@ -144,7 +144,10 @@ symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double lin
       hold = changeover(pen, common, end, device_terminal(device, next++));
     } else {
       symbol_pole_ends(pen, common, end);
-      symbol_bars(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
+      if (iec)
+        hold = symbol_iec_contact(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
+      else
+        symbol_bars(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
     }
     symbol_link(pen, link, (Point){SYMBOL_MIDDLE, hold.y});
     link = (Point){SYMBOL_MIDDLE, hold.y};

@@ -46,7 +46,7 @@ void symbol_bars(Pen *pen, double y, bool normally_closed);
 void symbol_coil(Pen *pen, double y, const char *letters);
 #define SYMBOL_COIL_RADIUS 5.0
 /* Contacts of rows (kinds.h) and the dashed link that ties them to the coil at link_y. */
-void symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double link_y);
+void symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double link_y, bool iec);
 /* Mechanical link. */
 void symbol_link(Pen *pen, Point a, Point b);
 /* Half rings along a vertical line, every 2.5 mm, bulging to the right (+1) or left (-1). */
@@ -55,5 +55,20 @@ void symbol_winding(Pen *pen, double x, double y, guint bumps, int bulge);
 void symbol_zigzag(Pen *pen, double x, double y, double width, double height);
 /* Earth: three bars below a stem that starts at the point. */
 void symbol_ground(Pen *pen, Point at);
+
+/* The same parts after IEC 60617, within the bounds of those above. */
+/* Make contact: an arm from the left that does not reach the right (07-02-01). Returns the arm's
+ * middle. */
+Point symbol_iec_arm(Pen *pen, double y, bool closed);
+/* Make (07-02-01) or break contact (07-02-03) as it stands without current. */
+Point symbol_iec_contact(Pen *pen, double y, bool normally_closed);
+/* Qualifying marks at the fixed contact: contactor, breaker, isolator (07-01-01, -02, -03). */
+void symbol_iec_contactor_mark(Pen *pen, double y);
+void symbol_iec_breaker_mark(Pen *pen, double y);
+void symbol_iec_isolator_mark(Pen *pen, double y);
+/* Coil: a box (07-15-01). */
+void symbol_iec_coil(Pen *pen, double y);
+/* Resistor: a box (04-01-01). */
+void symbol_iec_resistor(Pen *pen, double x, double y, double width, double height);
 
 G_END_DECLS

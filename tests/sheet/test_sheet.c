@@ -202,6 +202,26 @@ test_scale_is_stated(void **state)
   assert_true(shrunk > 5 && parted > 5);
 }
 
+/* The setting changes strokes only: texts and their places stay. */
+static void
+test_symbol_sets(void **state)
+{
+  g_autofree char *path = fixture_path("samples/fan-480.doorsheet");
+  g_autoptr(Document) document = fixture_read(path);
+  g_autoptr(Sheet) one = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  (void)state;
+
+  set_field(document, false, "symbols", "iec");
+  g_autoptr(Sheet) two = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  g_autoptr(Pen) first = fixture_record(one);
+  g_autoptr(Pen) second = fixture_record(two);
+  g_autofree char *north_american = pen_record_dump(first), *iec = pen_record_dump(second);
+  assert_string_not_equal(north_american, iec);
+  assert_non_null(strstr(north_american, "\"CON\""));
+  assert_null(strstr(iec, "\"CON\"")); /* a coil is a box without letters */
+  check_texts(two, "IEC", second);
+}
+
 static void
 test_empty_document(void **state)
 {
@@ -244,6 +264,7 @@ main(void)
       cmocka_unit_test(test_title_block),
       cmocka_unit_test(test_contents),
       cmocka_unit_test(test_scale_is_stated),
+      cmocka_unit_test(test_symbol_sets),
       cmocka_unit_test(test_empty_document),
       cmocka_unit_test(test_papers),
   };
