@@ -35,8 +35,24 @@ canvas_from_sheet(Canvas *canvas, Point p, double *x, double *y)
 void
 canvas_refresh(Canvas *canvas)
 {
+  canvas_picture_drop(canvas->picture);
+  canvas_review(canvas);
+}
+
+void
+canvas_review(Canvas *canvas)
+{
   g_clear_pointer(&canvas->view, gsk_render_node_unref);
   gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+Rect
+canvas_content(Canvas *canvas)
+{
+  if (!canvas->content_known)
+    canvas->content = figure_cache_bounds(canvas->cache);
+  canvas->content_known = true;
+  return canvas->content;
 }
 
 Rect
@@ -59,7 +75,7 @@ canvas_paper(Canvas *canvas)
 void
 canvas_clamp(Canvas *canvas)
 {
-  Rect all = rect_union(canvas_paper(canvas), figure_cache_bounds(canvas->cache));
+  Rect all = rect_union(canvas_paper(canvas), canvas_content(canvas));
   double width = gtk_widget_get_width(GTK_WIDGET(canvas));
   double height = gtk_widget_get_height(GTK_WIDGET(canvas));
   double margin = 80;
@@ -88,7 +104,7 @@ canvas_set_zoom(Canvas *canvas, double zoom, double about_x, double about_y)
   canvas->origin_y = about_y - about.y * canvas->zoom;
   canvas_clamp(canvas);
   canvas_readout(canvas);
-  canvas_refresh(canvas);
+  canvas_review(canvas);
 }
 
 void
@@ -117,9 +133,9 @@ frame_area(Canvas *canvas, Rect area, double most)
   canvas->origin_y = (height - area.height * canvas->zoom) / 2 - area.y * canvas->zoom;
   /* No more bench than needed: a paper larger than the view covers it. */
   Rect paper = canvas_paper(canvas);
-  if (rect_holds(paper, area) && paper.width * canvas->zoom > width)
+  if (rect_holds(rect_grow(paper, 15), area) && paper.width * canvas->zoom > width)
     canvas->origin_x = CLAMP(canvas->origin_x, width - BENCH - paper.width * canvas->zoom, BENCH);
-  if (rect_holds(paper, area) && paper.height * canvas->zoom > height)
+  if (rect_holds(rect_grow(paper, 15), area) && paper.height * canvas->zoom > height)
     canvas->origin_y = CLAMP(canvas->origin_y, height - BENCH - paper.height * canvas->zoom, BENCH);
   canvas_readout(canvas);
   canvas_refresh(canvas);
@@ -128,14 +144,14 @@ frame_area(Canvas *canvas, Rect area, double most)
 void
 canvas_zoom_fit(Canvas *canvas)
 {
-  Rect all = rect_union(canvas_paper(canvas), figure_cache_bounds(canvas->cache));
+  Rect all = rect_union(canvas_paper(canvas), canvas_content(canvas));
   frame_area(canvas, rect_grow(all, 6), ZOOM_MOST);
 }
 
 void
 canvas_zoom_content(Canvas *canvas)
 {
-  Rect content = figure_cache_bounds(canvas->cache);
+  Rect content = canvas_content(canvas);
   if (rect_is_empty(content))
     canvas_zoom_fit(canvas);
   else
@@ -169,7 +185,7 @@ canvas_reveal(Canvas *canvas, Rect area)
     dy = seen.y + seen.height - wanted.y - wanted.height;
   canvas->origin_x += dx * canvas->zoom;
   canvas->origin_y += dy * canvas->zoom;
-  canvas_refresh(canvas);
+  canvas_review(canvas);
 }
 
 /* --- finding --- */
@@ -381,6 +397,7 @@ static void
 on_changed(Session *session, Canvas *canvas)
 {
   figure_cache_update(canvas->cache, session_get_document(session));
+  canvas->content_known = false;
   canvas->told = canvas->hover = canvas->pressed =
       (Hit){.kind = HIT_NOTHING}; /* what they borrowed may be gone */
   if (canvas->mode == MODE_MOVE || canvas->mode == MODE_RELAND || canvas->mode == MODE_BEND)
@@ -497,6 +514,7 @@ canvas_dispose(GObject *object)
   if (canvas->session != NULL)
     canvas_tools_clear(canvas);
   g_clear_pointer(&canvas->view, gsk_render_node_unref);
+  g_clear_pointer(&canvas->picture, canvas_picture_free);
   if (canvas->typed != NULL)
     g_string_free(g_steal_pointer(&canvas->typed), TRUE);
   g_clear_pointer(&canvas->bends, g_array_unref);
@@ -530,6 +548,7 @@ canvas_init(Canvas *canvas)
   GtkWidget *widget = GTK_WIDGET(canvas);
   canvas->zoom = ZOOM_NORMAL;
   canvas->cache = figure_cache_new();
+  canvas->picture = canvas_picture_new();
   canvas->typed = g_string_new(NULL);
   canvas->bends = g_array_new(FALSE, FALSE, sizeof(Point));
   canvas->hidden_devices = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);

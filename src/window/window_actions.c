@@ -268,7 +268,8 @@ on_find(const char *word, gpointer data)
       session_select_conductor(session, conductor->key, false);
     }
   }
-  session_show_places(session, places);
+  session_show_places(session, places); /* brings it into view; it is selected, no mark is needed */
+  session_show_places(session, NULL);
   if (places->len == 0)
     session_say(session, "No device or wire number is called %s.", word);
 }
