@@ -3,6 +3,7 @@
  * expect and where they come from, ohms, amperes, available fault currents. */
 #include "base/text.h"
 #include "command/json.h"
+#include "command/point.h"
 #include "command/verb.h"
 #include "solve/expected.h"
 #include "solve/explain.h"
@@ -35,74 +36,6 @@ static const VerbOption options[] = {
     [OPTION_JSON] = {.name = "--json", .help = "One JSON object."},
 };
 
-static void
-complain_device(const Document *document, const char *word, const char *device, GString *err)
-{
-  g_autoptr(GPtrArray) names = g_ptr_array_new();
-
-  for (guint i = 0; i < document_device_count(document); i++)
-    g_ptr_array_add(names, document_device(document, i)->id);
-  g_ptr_array_add(names, NULL);
-  const char *near = text_nearest(device, (const char *const *)names->pdata);
-  g_string_append_printf(err, "doorsheet: \"%s\" names a device that is not on the sheet.", word);
-  if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
-  g_string_append_c(err, '\n');
-}
-
-static void
-complain_terminal(const Device *device, const char *word, const char *terminal, GString *err)
-{
-  g_autoptr(GPtrArray) names = g_ptr_array_new();
-
-  for (guint i = 0; i < device_terminal_count(device); i++)
-    g_ptr_array_add(names, (gpointer)(guintptr)device_terminal(device, i)->name);
-  g_ptr_array_add(names, NULL);
-  const char *near = text_nearest(terminal, (const char *const *)names->pdata);
-  g_string_append_printf(err, "doorsheet: \"%s\" names a terminal that %s does not have.", word,
-                         device->id);
-  if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s.%s\"?", device->id, near);
-  else if (names->len > 1) {
-    g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
-    g_string_append_printf(err, " It has %s.", all);
-  }
-  g_string_append_c(err, '\n');
-}
-
-/* Node of "T1.X1" or "GND"; false after a sentence. */
-static bool
-find_node(const Circuit *circuit, const char *word, guint *node, GString *err)
-{
-  g_autofree char *device_id = NULL, *terminal = NULL;
-
-  if (g_ascii_strcasecmp(word, "GND") == 0) {
-    *node = 0;
-    return true;
-  }
-  if (!text_split_terminal(word, &device_id, &terminal)) {
-    g_string_append_printf(
-        err,
-        "doorsheet: \"%s\" names no point. Write a device, a dot and a terminal, such as "
-        "\"T1.X1\", or \"GND\".\n",
-        word);
-    return false;
-  }
-  const int device = document_device_index(circuit->document, device_id);
-  if (device < 0) {
-    complain_device(circuit->document, word, device_id, err);
-    return false;
-  }
-  const Device *found = document_device(circuit->document, (guint)device);
-  const int index = device_terminal_index(found, terminal);
-  if (index < 0) {
-    complain_terminal(found, word, terminal, err);
-    return false;
-  }
-  *node = circuit_node(circuit, (guint)device, (guint)index);
-  return true;
-}
-
 static GArray *
 between(const Circuit *circuit, const Solution *solution, const char *const *words,
         const ExpectedVariation *variation, GString *err)
@@ -111,7 +44,7 @@ between(const Circuit *circuit, const Solution *solution, const char *const *wor
   ExpectedReading reading = {0};
   g_autoptr(GError) error = NULL;
 
-  if (!find_node(circuit, words[0], &a, err) || !find_node(circuit, words[1], &b, err))
+  if (!point_find(circuit, words[0], &a, err) || !point_find(circuit, words[1], &b, err))
     return NULL;
   if (!expected_reading_between(circuit, solution, a, b, variation, &reading, &error)) {
     g_string_append_printf(err, "doorsheet: %s\n", error->message);
@@ -276,6 +209,16 @@ print_volts(const Job *job)
   return COMMAND_SOUND;
 }
 
+/* A note that many lines share is printed with the first of them. */
+static const char *
+fresh_note(const char *note, GString *last)
+{
+  if (strcmp(last->str, note) == 0)
+    return "";
+  g_string_assign(last, note);
+  return note;
+}
+
 /* --------------------------------------------------------------------------------------- ohms */
 
 static CommandStatus
@@ -284,6 +227,7 @@ print_ohms(const Job *job)
   static const ExpectedVariation as_drawn = {.supply_low = 1, .supply_high = 1};
   const bool json = job->words->given[OPTION_JSON];
   g_autoptr(GArray) pairs = find_readings(job, &as_drawn);
+  g_autoptr(GString) last = g_string_new(NULL);
 
   if (pairs == NULL)
     return COMMAND_FAILED;
@@ -309,7 +253,7 @@ print_ohms(const Job *job)
     g_autofree char *points = g_strdup_printf("%s - %s", r->a_name, r->b_name);
     g_autofree char *text =
         ohms.state == METER_REFUSED ? g_strdup("live") : meter_reading_text(&ohms);
-    g_string_append_printf(job->out, "%-24s %10s  %s\n", points, text, ohms.note);
+    g_string_append_printf(job->out, "%-24s %10s  %s\n", points, text, fresh_note(ohms.note, last));
   }
   if (json)
     g_string_append(job->out, "]}\n");
@@ -323,6 +267,7 @@ print_amps(const Job *job)
 {
   const bool json = job->words->given[OPTION_JSON];
   const Document *document = job->circuit->document;
+  g_autoptr(GString) last = g_string_new(NULL);
 
   if (json)
     open_json(job, "amps");
@@ -341,7 +286,7 @@ print_amps(const Job *job)
         amps.state == METER_READS || (amps.state == METER_SATURATED && amps.value > 0);
     if (!json) {
       g_string_append_printf(job->out, "%-8s %-14s %-14s %18s  %s\n", number, from, to, text,
-                             amps.note);
+                             fresh_note(amps.note, last));
       continue;
     }
     json_between(job->out, from, to);
