@@ -25,7 +25,7 @@ static const struct {
 static double
 band_height(const Block *block)
 {
-  return block->lettering.heading * 2;
+  return block->lettering.heading * (block->lettering.tight ? 1.5 : 2);
 }
 
 static TextStyle

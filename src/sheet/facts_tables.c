@@ -198,19 +198,21 @@ add_reading(Table *table, const Inspection *inspection, const ExpectedReading *r
 }
 
 /* On a label stand the readings that tell whether the added circuit is right: at transformers and
- * at what they feed. */
+ * at what they feed. Behind a contactor the terminals of what it feeds stand for its own. */
 static bool
 in_brief(const Inspection *inspection, const ExpectedReading *reading)
 {
-  const guint device = inspection->circuit->places[reading->a].device;
+  const NodePlace *place = &inspection->circuit->places[reading->a];
 
-  if (device == G_MAXUINT)
+  if (place->device == G_MAXUINT)
     return false;
-  switch (document_device(inspection->document, device)->kind->role) {
+  const Device *device = document_device(inspection->document, place->device);
+  switch (device->kind->role) {
+  case ROLE_COIL:
+    return device_terminal(device, place->terminal)->role != TERMINAL_LOAD_SIDE;
   case ROLE_TRANSFORMER:
   case ROLE_LOAD:
   case ROLE_MOTOR:
-  case ROLE_COIL:
   case ROLE_RECEPTACLE:
     return true;
   default:
@@ -248,8 +250,9 @@ facts_readings_table(const Inspection *inspection, bool brief)
                                &expected_variation_default, NULL);
   if (readings == NULL || readings->len == 0)
     return NULL;
-  Table *table = table_new(g_strdup("Expected readings, energized"), brief ? NULL : readings_note(),
-                           columns, brief ? 3 : G_N_ELEMENTS(columns));
+  Table *table =
+      table_new(g_strdup(brief ? "Expected readings" : "Expected readings, energized"),
+                brief ? NULL : readings_note(), columns, brief ? 3 : G_N_ELEMENTS(columns));
   for (guint i = 0; i < readings->len; i++) {
     const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
     if (!brief || in_brief(inspection, reading))

@@ -12,6 +12,7 @@ G_BEGIN_DECLS
 /* Letter heights of a paper, mm: ISO 3098 sizes. */
 typedef struct {
   double body, heading, title;
+  bool tight; /* label stock: bands of signal words are as low as their letters permit */
 } Lettering;
 
 #define LINE_SPACING 1.7 /* baseline to baseline, in letter heights */

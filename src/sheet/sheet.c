@@ -292,11 +292,12 @@ prepare(Sheet *sheet, const Inspection *inspection, const Landings *landings, co
   sheet->height = landscape ? paper->width_mm : paper->height_mm;
   sheet->title = title_data_new(inspection, sheet->date);
   const bool label = MIN(sheet->width, sheet->height) < 150;
-  sheet->frame = (Frame){.width = sheet->width,
-                         .height = sheet->height,
-                         .label = label,
-                         .lettering = label ? (Lettering){3.5, 5, 5} : (Lettering){2.5, 3.5, 5},
-                         .title = sheet->title};
+  sheet->frame =
+      (Frame){.width = sheet->width,
+              .height = sheet->height,
+              .label = label,
+              .lettering = label ? (Lettering){3.5, 5, 5, true} : (Lettering){2.5, 3.5, 5, false},
+              .title = sheet->title};
   sheet->scale_text = g_strdup("-");
   sheet->descriptions = facts_descriptions(inspection, landings);
   sheet->alternative = describe_diagram(sheet->document, sheet->descriptions);
