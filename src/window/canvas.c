@@ -137,6 +137,8 @@ frame_area(Canvas *canvas, Rect area, double most)
     canvas->origin_x = CLAMP(canvas->origin_x, width - BENCH - paper.width * canvas->zoom, BENCH);
   if (rect_holds(rect_grow(paper, 15), area) && paper.height * canvas->zoom > height)
     canvas->origin_y = CLAMP(canvas->origin_y, height - BENCH - paper.height * canvas->zoom, BENCH);
+  else if (rect_holds(rect_grow(paper, 15), area)) /* a shorter one lies in the middle of it */
+    canvas->origin_y = (height - paper.height * canvas->zoom) / 2;
   canvas_readout(canvas);
   canvas_refresh(canvas);
 }
