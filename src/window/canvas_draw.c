@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Drawing. What is at rest is kept as one finished render node; what moves, is selected or hovered
  * is drawn in small nodes above it. GTK compares node pointers, so a frame costs only the area of
- * the small ones, however large the sheet is. */
+ * the small ones, however large the sheet is. The node holds a picture (canvas_picture.c). */
 #include "keep/preferences.h"
 #include "pen/pen_cairo.h"
 #include "window/canvas_private.h"
@@ -105,6 +105,35 @@ draw_small(Canvas *canvas, cairo_t *cr, const GPtrArray *devices, const GPtrArra
   cairo_stroke(cr);
 }
 
+static int
+compare_places(gconstpointer a, gconstpointer b, gpointer document)
+{
+  const Device *left = *(Device *const *)a, *right = *(Device *const *)b;
+  return document_device_index(document, left->id) - document_device_index(document, right->id);
+}
+
+/* A device draws the dots where conductors from one of its terminals part, which may be in view
+ * when the device itself is not. */
+static void
+add_ends(const Document *document, const GPtrArray *conductors, GPtrArray *devices)
+{
+  g_autoptr(GHashTable) there = g_hash_table_new(NULL, NULL);
+  for (guint i = 0; i < devices->len; i++)
+    g_hash_table_add(there, devices->pdata[i]);
+  guint before = devices->len;
+  for (guint i = 0; i < conductors->len; i++) {
+    const Conductor *conductor = conductors->pdata[i];
+    const char *const ids[] = {conductor->from.device, conductor->to.device};
+    for (guint end = 0; end < 2; end++) {
+      const Device *device = ids[end] != NULL ? document_find_device(document, ids[end]) : NULL;
+      if (device != NULL && g_hash_table_add(there, (gpointer)(guintptr)device))
+        g_ptr_array_add(devices, (gpointer)(guintptr)device);
+    }
+  }
+  if (devices->len > before)
+    g_ptr_array_sort_with_data(devices, compare_places, (gpointer)(guintptr)document);
+}
+
 static void
 draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
 {
@@ -112,10 +141,11 @@ draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
   g_autoptr(GPtrArray) devices = g_ptr_array_new(), conductors = g_ptr_array_new();
   figure_cache_devices_in(canvas->cache, seen, devices);
   figure_cache_conductors_in(canvas->cache, seen, conductors);
-  if (devices->len > MANY_DEVICES && canvas->zoom < SMALL_ZOOM) {
+  if (canvas->small) {
     draw_small(canvas, cr, devices, conductors);
     return;
   }
+  add_ends(document, conductors, devices);
   FigureStyle style = canvas_figure_style(canvas);
   g_autoptr(Pen) pen = pen_cairo_new(cr, canvas_palette(canvas), canvas_hairline(canvas));
   for (guint i = 0; i < conductors->len; i++) {
@@ -148,6 +178,37 @@ draw_stripes(cairo_t *cr, double width)
   cairo_stroke(cr);
 }
 
+void
+canvas_set_bench(const Canvas *canvas, cairo_t *cr)
+{
+  if (canvas->contrast)
+    cairo_set_source_rgb(cr, 0, 0, 0);
+  else if (canvas->dark)
+    cairo_set_source_rgb(cr, 0.115, 0.125, 0.14);
+  else
+    cairo_set_source_rgb(cr, 0.80, 0.81, 0.80);
+}
+
+void
+canvas_choose_detail(Canvas *canvas)
+{
+  g_autoptr(GPtrArray) devices = g_ptr_array_new();
+  double width = gtk_widget_get_width(GTK_WIDGET(canvas));
+  double height = gtk_widget_get_height(GTK_WIDGET(canvas));
+  Point corner = canvas_to_sheet(canvas, 0, 0), far = canvas_to_sheet(canvas, width, height);
+  figure_cache_devices_in(canvas->cache, rect_from_points(corner, far), devices);
+  canvas->small = devices->len > MANY_DEVICES && canvas->zoom < SMALL_ZOOM;
+}
+
+void
+canvas_draw_sheet(Canvas *canvas, cairo_t *cr, Rect seen)
+{
+  canvas_set_bench(canvas, cr);
+  cairo_paint(cr);
+  draw_paper(canvas, cr);
+  draw_figures(canvas, cr, seen);
+}
+
 static GskRenderNode *
 draw_at_rest(Canvas *canvas)
 {
@@ -156,19 +217,8 @@ draw_at_rest(Canvas *canvas)
   double height = gtk_widget_get_height(GTK_WIDGET(canvas));
   cairo_t *cr =
       gtk_snapshot_append_cairo(snapshot, &GRAPHENE_RECT_INIT(0, 0, (float)width, (float)height));
-  if (canvas->contrast)
-    cairo_set_source_rgb(cr, 0, 0, 0);
-  else if (canvas->dark)
-    cairo_set_source_rgb(cr, 0.115, 0.125, 0.14);
-  else
-    cairo_set_source_rgb(cr, 0.80, 0.81, 0.80);
-  cairo_paint(cr);
   cairo_save(cr);
-  cairo_translate(cr, canvas->origin_x, canvas->origin_y);
-  cairo_scale(cr, canvas->zoom, canvas->zoom);
-  draw_paper(canvas, cr);
-  Point corner = canvas_to_sheet(canvas, 0, 0), far = canvas_to_sheet(canvas, width, height);
-  draw_figures(canvas, cr, rect_from_points(corner, far));
+  canvas_picture_paint(canvas, cr);
   cairo_restore(cr);
   if (session_get_energized(canvas->session))
     draw_stripes(cr, width);

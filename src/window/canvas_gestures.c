@@ -85,7 +85,7 @@ on_drag_update(GtkGestureDrag *gesture, double dx, double dy, Canvas *canvas)
     canvas->origin_x = canvas->start_origin_x + dx;
     canvas->origin_y = canvas->start_origin_y + dy;
     canvas_clamp(canvas);
-    canvas_refresh(canvas);
+    canvas_review(canvas);
     return;
   }
   canvas->pointer = canvas_to_sheet(canvas, x, y);
@@ -329,7 +329,7 @@ on_scroll(GtkEventControllerScroll *controller, double dx, double dy, Canvas *ca
   canvas->origin_x -= dx * 45;
   canvas->origin_y -= dy * 45;
   canvas_clamp(canvas);
-  canvas_refresh(canvas);
+  canvas_review(canvas);
   return TRUE;
 }
 

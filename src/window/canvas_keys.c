@@ -275,7 +275,7 @@ key_idle(Canvas *canvas, guint key, int dx, int dy, int stride, GdkModifierType 
       canvas->origin_x -= dx * 40;
       canvas->origin_y -= dy * 40;
       canvas_clamp(canvas);
-      canvas_refresh(canvas);
+      canvas_review(canvas);
     }
     return true;
   }

@@ -35,6 +35,8 @@ typedef struct {
   Point at;      /* the terminal, or the place on the conductor */
 } Hit;
 
+typedef struct CanvasPicture CanvasPicture;
+
 struct _Canvas {
   GtkWidget parent;
   Session *session;
@@ -44,7 +46,11 @@ struct _Canvas {
   double origin_x, origin_y; /* where the sheet's corner lies in the widget */
   bool placed;               /* a first allocation has fitted the sheet */
 
-  GskRenderNode *view; /* bench, paper and figures at rest */
+  GskRenderNode *view;    /* bench, paper and figures at rest */
+  CanvasPicture *picture; /* the same as pixels */
+  bool small;             /* so many devices in view that each is drawn as a box */
+  Rect content;           /* bounds of the figures; asked for at every move */
+  bool content_known;
   bool dark, contrast;
   guint listener; /* of preferences */
 
@@ -90,6 +96,8 @@ struct _Canvas {
 /* canvas.c */
 void canvas_readout(Canvas *canvas); /* tells where the pointer is */
 void canvas_refresh(Canvas *canvas); /* the view at rest has to be drawn again */
+void canvas_review(Canvas *canvas);  /* only zoom or origin have changed */
+Rect canvas_content(Canvas *canvas); /* bounds of the figures */
 void canvas_set_zoom(Canvas *canvas, double zoom, double about_x, double about_y);
 void canvas_clamp(Canvas *canvas);
 void canvas_describe(Canvas *canvas); /* tells assistive technology what is selected */
@@ -102,10 +110,22 @@ bool canvas_landing_of(const Hit *hit, Landing *borrowed);
 
 /* canvas_draw.c */
 void canvas_snapshot(GtkWidget *widget, GtkSnapshot *snapshot);
+void canvas_set_bench(const Canvas *canvas, cairo_t *cr);
+/* Whether devices are drawn as boxes, by what is in view now. */
+void canvas_choose_detail(Canvas *canvas);
+/* Bench, paper and figures of a part of the sheet, in sheet millimetres; the caller clips. */
+void canvas_draw_sheet(Canvas *canvas, cairo_t *cr, Rect seen);
 Palette canvas_palette(const Canvas *canvas);
 void canvas_set_ink(cairo_t *cr, const Canvas *canvas, Ink ink, double alpha);
 double canvas_hairline(Canvas *canvas);
 FigureStyle canvas_figure_style(Canvas *canvas);
+
+/* canvas_picture.c */
+CanvasPicture *canvas_picture_new(void);
+void canvas_picture_free(CanvasPicture *picture);
+void canvas_picture_drop(CanvasPicture *picture); /* what is drawn is not true any more */
+/* Brings the picture up to date and paints it over the widget. */
+void canvas_picture_paint(Canvas *canvas, cairo_t *cr);
 
 /* canvas_overlay.c */
 void canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot);

@@ -196,7 +196,7 @@ measure_view(Bench *bench, const char *where)
     measure(bench, "dragging", where, step_drag);
     canvas_cancel(DOORSHEET_CANVAS(bench->canvas));
   } else {
-    printf("  dragging %-7s: nothing could be taken\n", where);
+    printf("  dragging %-6s symbols are too small here to be taken by the pointer\n", where);
   }
   g_signal_emit_by_name(controller(bench, GTK_TYPE_GESTURE_DRAG), "drag-end", 0.0, 0.0);
 }
