@@ -270,7 +270,7 @@ nominal_of(double measured)
 static double
 next_volts(double volts)
 {
-  static const double ratings[] = {120, 240, 300, 480, 600, 1000};
+  static const double ratings[] = {120, 240, 480, 600, 1000};
   for (gsize i = 0; i < G_N_ELEMENTS(ratings); i++)
     if (ratings[i] >= volts * 0.999)
       return ratings[i];
@@ -283,10 +283,13 @@ report_voltage(const Check *check, CheckContext *context, const Join *join, char
 {
   const Survey *survey = context->survey;
   const char *id = survey_owner_name(survey, join->owner);
+  bool slash = join->rated_volts_to_ground > 0;
+  double needed = slash ? fmax(volts, join->rated_volts) : volts;
   Finding *finding = check_report(
       check, context, take_why,
-      g_strdup_printf("Use a device with a straight rating of %s or more in place of %s.",
-                      VOLTS(next_volts(fmax(volts, join->rated_volts_to_ground))), id),
+      g_strdup_printf("Use a device with a %s of %s or more in place of %s, such as one for %s.",
+                      slash ? "straight rating (no slash)" : "voltage rating", VOLTS(needed), id,
+                      VOLTS(next_volts(needed))),
       id, NULL);
   const Device *device = document_device(context->document, join->owner.index);
   if (device_value_named(device, "volts") == NULL || volts > 1000)

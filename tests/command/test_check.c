@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* doorsheet check: remedies by number, explanations, exit codes. The verb runs in this process. */
 #include "checks/check.h"
+#include "command/check_print.h"
 #include "command/command.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
@@ -286,6 +287,32 @@ test_explain_rows(void **state)
   }
 }
 
+/* Without a solution nothing is called sound, in text and in JSON. */
+static void
+test_not_solved(void **state)
+{
+  g_autofree char *path = source_path("tests/data/checks/control-480.doorsheet");
+  g_autoptr(Document) document = open_document(path);
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(GString) text = g_string_new(NULL);
+  g_autoptr(GString) json = g_string_new(NULL);
+  (void)state;
+
+  g_clear_pointer(&inspection->solution, solution_free);
+  g_set_error_literal(&inspection->error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED, "Not trusted");
+  const Check *not_solved = check_find("not-solved");
+  g_ptr_array_add(inspection->findings,
+                  finding_new(not_solved->name, not_solved->title, not_solved->signal,
+                              not_solved->source, g_strdup("Why."), g_strdup("What."), "S1", NULL));
+  check_print_text(path, inspection, NULL, text);
+  check_print_json(path, inspection, NULL, json);
+  assert_non_null(strstr(text->str, ": not sound, not computed: "));
+  assert_null(strstr(text->str, ": sound"));
+  assert_non_null(strstr(json->str, "\"sound\":false"));
+  assert_non_null(strstr(json->str, "\"solution\":null,\"error\":\"Not trusted\""));
+  assert_false(findings_sound(inspection->findings));
+}
+
 int
 main(void)
 {
@@ -294,6 +321,7 @@ main(void)
       cmocka_unit_test(test_apply_in_place),
       cmocka_unit_test(test_json_numbers),
       cmocka_unit_test(test_apply_refused),
+      cmocka_unit_test(test_not_solved),
       cmocka_unit_test(test_explain),
       cmocka_unit_test(test_explain_rows),
   };
