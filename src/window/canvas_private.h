@@ -92,17 +92,20 @@ struct _Canvas {
 
 #define SNAP_PIXELS 9.0
 #define DRAG_PIXELS 4.0
+#define ZOOM_NORMAL (96.0 / 25.4) /* real size: pixels for each mm */
 
-/* canvas.c */
-void canvas_readout(Canvas *canvas); /* tells where the pointer is */
+/* canvas_view.c */
 void canvas_refresh(Canvas *canvas); /* the view at rest has to be drawn again */
 void canvas_review(Canvas *canvas);  /* only zoom or origin have changed */
 Rect canvas_content(Canvas *canvas); /* bounds of the figures */
 void canvas_set_zoom(Canvas *canvas, double zoom, double about_x, double about_y);
 void canvas_clamp(Canvas *canvas);
+Rect canvas_paper(Canvas *canvas);
+
+/* canvas.c */
+void canvas_readout(Canvas *canvas);  /* tells where the pointer is */
 void canvas_describe(Canvas *canvas); /* tells assistive technology what is selected */
 void canvas_hint(Canvas *canvas, const char *text);
-Rect canvas_paper(Canvas *canvas);
 Hit canvas_hit(Canvas *canvas, double x, double y);
 Hit canvas_hit_terminal(Canvas *canvas, double x, double y);
 char *canvas_terminal_text(Canvas *canvas, const Device *device, guint terminal);
