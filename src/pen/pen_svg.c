@@ -19,6 +19,7 @@ typedef struct {
   xmlTextWriterPtr writer; /* on body */
   GHashTable *ids;         /* char *: those given out */
   double width, height;    /* so far */
+  double page_height;      /* of the tallest one */
   guint pages;
 } SvgPen;
 
@@ -251,7 +252,6 @@ svg_begin_group(Pen *pen, const char *id, const char *title, const char *descrip
     g_autofree char *given = unique_id(self, id);
     attribute(self, "id", given);
   }
-  attribute(self, "role", "group");
   write_described(self, title, description);
   xmlTextWriterWriteString(self->writer, X("\n"));
 }
@@ -272,7 +272,6 @@ svg_begin_page(Pen *pen, double width, double height, const char *title)
   g_autofree char *id = unique_id(self, wanted);
   xmlTextWriterStartElement(self->writer, X("g"));
   attribute(self, "id", id);
-  attribute(self, "role", "group");
   if (self->height > 0) {
     g_autoptr(GString) shift = g_string_new("translate(0 ");
     append_number(shift, self->height);
@@ -284,6 +283,7 @@ svg_begin_page(Pen *pen, double width, double height, const char *title)
   const Point corners[] = {{0, 0}, {width, 0}, {width, height}, {0, height}};
   svg_line(pen, corners, 4, true, NULL, &(PenStyle){.ink = INK_PAPER});
   self->width = MAX(self->width, width);
+  self->page_height = MAX(self->page_height, height);
   self->height += height;
 }
 
@@ -300,12 +300,18 @@ append_inks(GString *css, Palette palette, const char *indent)
   }
 }
 
+/* page: of one page; a browser that prints the picture then cuts it between pages. */
 static char *
-style_sheet(Palette palette)
+style_sheet(Palette palette, double page_width, double page_height)
 {
   /* Only classes: a rule for elements would win over the attributes of given colours. */
   GString *css = g_string_new("\n");
   append_inks(css, palette, "");
+  g_string_append(css, "@page{size:");
+  append_number(css, page_width);
+  g_string_append(css, "mm ");
+  append_number(css, page_height);
+  g_string_append(css, "mm;margin:0}\n");
   /* A picture made for a dark screen does not cost a cartridge when somebody prints it. */
   if (palette == PALETTE_DARK || palette == PALETTE_CONTRAST) {
     g_string_append(css, "@media print{\n");
@@ -336,15 +342,17 @@ svg_head(SvgPen *self)
     attribute(self, sizes[i].name, text->str);
   }
   attribute(self, "viewBox", box->str);
-  attribute(self, "role", "graphics-document");
   attribute(self, "font-family", "DejaVu Sans, Arial, sans-serif");
   attribute(self, "fill", "none");
   attribute(self, "stroke-linecap", "round");
   attribute(self, "stroke-linejoin", "round");
   xmlTextWriterWriteString(self->writer, X("\n"));
   write_described(self, self->title, self->description);
-  g_autofree char *css = style_sheet(self->palette);
-  xmlTextWriterWriteElement(self->writer, X("style"), X(css));
+  g_autofree char *css = style_sheet(self->palette, self->width, self->page_height);
+  xmlTextWriterStartElement(self->writer, X("style"));
+  attribute(self, "type", "text/css");
+  xmlTextWriterWriteString(self->writer, X(css));
+  xmlTextWriterEndElement(self->writer);
   xmlTextWriterWriteString(self->writer, X("\n"));
   if (self->metadata != NULL) {
     xmlTextWriterStartElement(self->writer, X("metadata"));

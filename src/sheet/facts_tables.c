@@ -251,7 +251,7 @@ facts_readings_table(const Inspection *inspection, bool brief)
   if (readings == NULL || readings->len == 0)
     return NULL;
   Table *table =
-      table_new(g_strdup(brief ? "Expected readings" : "Expected readings, energized"),
+      table_new(g_strdup(brief ? "Readings, energized" : "Expected readings, energized"),
                 brief ? NULL : readings_note(), columns, brief ? 3 : G_N_ELEMENTS(columns));
   for (guint i = 0; i < readings->len; i++) {
     const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);

