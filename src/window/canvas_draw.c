@@ -9,7 +9,7 @@
 #include <string.h>
 
 /* Letters below this height in pixels are left out. */
-#define TEXT_PIXELS 4.5
+#define TEXT_PIXELS 3.5
 /* With more devices than this in view and symbols below SMALL_ZOOM each is drawn as a box. */
 #define MANY_DEVICES 600
 #define SMALL_ZOOM 1.2

@@ -233,10 +233,12 @@ refresh(Session *session, ReadPage *page)
     g_free(page->built_for);
     page->built_for = g_steal_pointer(&now);
   }
-  guint agree = 0, differ = 0;
+  guint agree = 0, differ = 0, live = 0;
   for (guint i = 0; i < n; i++) {
     int verdict =
         fill_line(page, page->lines->pdata[i], &g_array_index(readings, ExpectedReading, i));
+    const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
+    live += reading->state == READING_LIVE && reading->high > METER_VOLTS;
     agree += verdict > 0;
     differ += verdict < 0;
   }
@@ -247,7 +249,11 @@ refresh(Session *session, ReadPage *page)
                                   "read, and where.")
       : energized ? g_strdup_printf("%u of %u measured, %u differ. Type what your meter shows.",
                                     agree + differ, n, differ)
-                  : g_strdup("Prove each point dead with a tested meter before you touch it.");
+      : live > 0
+          ? g_strdup_printf("%u of %u stay LIVE when locked out: the line side, or fed another "
+                            "way. Prove each point dead with a tested meter before you touch it.",
+                            live, n)
+          : g_strdup("Prove each point dead with a tested meter before you touch it.");
   gtk_label_set_text(page->summary, text);
 }
 
