@@ -77,6 +77,8 @@ window_life_check(WindowLife *life)
   const DiskMark *mark = session_get_disk(life->session);
   DiskState state = mark != NULL ? disk_mark_compare(mark) : DISK_SAME;
   g_autofree char *name = session_dup_name(life->session);
+  if (life->watched != NULL && !disk_is_read_only(life->watched))
+    notice_bar_remove(life->bar, "read-only"); /* somebody gave the permission */
   if (state != DISK_CHANGED)
     notice_bar_remove(life->bar, "changed");
   if (state != DISK_GONE)

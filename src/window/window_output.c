@@ -159,10 +159,12 @@ window_save(DoorsheetWindow *window, bool ask_name)
   }
   static const char *const patterns[] = {"*.doorsheet", NULL};
   g_autofree char *name = dup_proposed_name(session);
+  g_autofree char *folder = path != NULL ? g_path_get_dirname(path) : NULL;
   const DialogsFile file = {.title = "Save the sheet",
                             .accept = "Save",
                             .save = true,
                             .name = name,
+                            .folder = folder,
                             .filter_title = "Doorsheet files",
                             .patterns = patterns};
   dialogs_file(GTK_WINDOW(window), &file, on_save_name, g_object_ref(window));

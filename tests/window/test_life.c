@@ -374,8 +374,10 @@ read_only_opens_and_asks_for_another_name(void **state)
   g_chmod(closed_folder, 0555);
   window = open_file(closed);
   assert_true(has_notice(window));
-  drive_close(window);
   g_chmod(closed_folder, 0755);
+  window_life_check(window_get_life(window)); /* the permission came meanwhile */
+  assert_false(has_notice(window));
+  drive_close(window);
 }
 
 /* --- windows --- */
