@@ -144,6 +144,70 @@ be_the_victim(const char *path)
 }
 
 static void
+assert_nothing_left(void)
+{
+  g_autoptr(GPtrArray) offers = recovery_offers();
+  assert_int_equal(offers->len, 0);
+}
+
+/* The same, but it edits on and on, telling the number of devices after each edit, until somebody
+ * kills it. */
+static int
+edit_until_killed(void)
+{
+  application = window_application_new(G_APPLICATION_NON_UNIQUE);
+  g_application_register(G_APPLICATION(application), NULL, NULL);
+  DoorsheetWindow *window = drive_window(application);
+  Session *session = window_get_session(window);
+  const PartKind *lamp = part_catalog_find(document_catalog(document_of(window)), "lamp");
+  for (guint n = 1; n < 400; n++) {
+    Point at = {5.0 * (n % 40), 10.0 * (n / 40)};
+    session_edit(session, edit_place(document_of(window), lamp, at, NULL), NULL);
+    printf("%u\n", n);
+    fflush(stdout);
+    while (g_main_context_iteration(NULL, FALSE))
+      ;
+  }
+  return 1;
+}
+
+static guint
+kill_while_it_edits(guint edits)
+{
+  const char *const arguments[] = {program, "--edits", "", NULL};
+  g_autoptr(GSubprocess) child = g_subprocess_newv(arguments, G_SUBPROCESS_FLAGS_STDOUT_PIPE, NULL);
+  assert_non_null(child);
+  g_autoptr(GDataInputStream) told = g_data_input_stream_new(g_subprocess_get_stdout_pipe(child));
+  guint last = 0;
+  for (;;) {
+    g_autofree char *line = g_data_input_stream_read_line(told, NULL, NULL, NULL);
+    if (line == NULL)
+      break; /* what it told before it died has been read */
+    last = (guint)g_ascii_strtoull(line, NULL, 10);
+    if (last == edits)
+      g_subprocess_send_signal(child, SIGKILL);
+  }
+  g_subprocess_wait(child, NULL, NULL);
+  assert_true(g_subprocess_get_if_signaled(child));
+  return last;
+}
+
+static void
+a_kill_at_any_moment_loses_nothing_told(void **state)
+{
+  (void)state;
+  for (guint edits = 1; edits < 40; edits += 6) {
+    guint last = kill_while_it_edits(edits);
+    DoorsheetWindow *window = drive_window(application);
+    window_life_offer(window);
+    press_notice(window, "Recover");
+    assert_in_range(document_device_count(document_of(window)), last, last + 1);
+    drive_close(window);
+    assert_nothing_left();
+  }
+}
+
+static void
 run_victim(const char *path)
 {
   const char *const arguments[] = {program, "--victim", path, NULL};
@@ -154,13 +218,6 @@ run_victim(const char *path)
   g_subprocess_wait(child, NULL, NULL);
   assert_true(g_subprocess_get_if_signaled(child));
   assert_int_equal(g_subprocess_get_term_sig(child), SIGKILL);
-}
-
-static void
-assert_nothing_left(void)
-{
-  g_autoptr(GPtrArray) offers = recovery_offers();
-  assert_int_equal(offers->len, 0);
 }
 
 static void
@@ -475,6 +532,8 @@ main(int argc, char **argv)
   program = argv[0];
   if (argc == 3 && strcmp(argv[1], "--victim") == 0)
     return be_the_victim(argv[2]);
+  if (argc == 3 && strcmp(argv[1], "--edits") == 0)
+    return edit_until_killed();
   if (!gtk_init_check())
     return g_getenv("CI") != NULL ? 1 : DRIVE_SKIP;
   folder = g_dir_make_tmp("doorsheet-life-XXXXXX", NULL);
@@ -483,6 +542,7 @@ main(int argc, char **argv)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(a_killed_window_comes_back),
       cmocka_unit_test(a_killed_file_comes_back_with_its_name),
+      cmocka_unit_test(a_kill_at_any_moment_loses_nothing_told),
       cmocka_unit_test(later_asks_again_and_thrown_away_is_gone),
       cmocka_unit_test(every_edit_is_kept_until_it_is_saved),
       cmocka_unit_test(a_change_outside_is_told_and_loaded),
