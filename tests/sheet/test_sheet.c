@@ -202,6 +202,55 @@ test_scale_is_stated(void **state)
   assert_true(shrunk > 5 && parted > 5);
 }
 
+/* The same for text that may be turned: the one of both readings whose length fits the text. */
+static double
+turned_height(const RecordItem *item)
+{
+  const TextStyle one = {.height = 1};
+  const double length = pen_text_width(item->text, &one);
+  double above = 0, below = 0;
+
+  pen_text_extents(&one, &above, &below);
+  const double level = item->bounds.height / (above + below);
+  const double upright = item->bounds.width / (above + below);
+  const double level_error = ABS(log(length * level / item->bounds.width));
+  const double upright_error = ABS(log(length * upright / item->bounds.height));
+  return level_error <= upright_error ? level : upright;
+}
+
+/* The diagram's own lettering: designations of 2.5 mm and small lettering of 1.6 mm or more on the
+ * canvas (a drafter's 2.5 mm does not hold for ratings and wire numbers), at nine tenths at least.
+ * The smallest found is told. */
+static void
+test_diagram_lettering(void **state)
+{
+  g_autoptr(GPtrArray) paths = fixture_all_paths();
+  double smallest = G_MAXDOUBLE;
+  (void)state;
+
+  for (guint i = 0; i < paths->len; i++) {
+    g_autoptr(Document) document = fixture_read(paths->pdata[i]);
+    for (const Paper *paper = sheet_papers; paper->name != NULL; paper++) {
+      g_autoptr(Sheet) sheet = fixture_sheet(document, paper->name, PALETTE_LIGHT);
+      g_autoptr(Pen) record = fixture_record(sheet);
+      const GArray *items = pen_record_items(record);
+      for (guint k = 0; k < items->len; k++) {
+        const RecordItem *item = &g_array_index(items, RecordItem, k);
+        if (item->kind != RECORD_TEXT || item->depth == 0 || !in_diagram(items, k))
+          continue;
+        const double height = turned_height(item);
+        smallest = MIN(smallest, height);
+        const bool named = document_find_device(document, item->text) != NULL;
+        if (height < 1.6 * 0.9 - 0.01)
+          fail_msg("%s: \"%s\" is %.2f mm high", paper->name, item->text, height);
+        if (named && height < 2.0 * 0.9 - 0.01)
+          fail_msg("%s: the designation %s is %.2f mm high", paper->name, item->text, height);
+      }
+    }
+  }
+  print_message("smallest lettering of a diagram on paper: %.2f mm\n", smallest);
+}
+
 /* The setting changes strokes only: texts and their places stay. */
 static void
 test_symbol_sets(void **state)
@@ -264,6 +313,7 @@ main(void)
       cmocka_unit_test(test_title_block),
       cmocka_unit_test(test_contents),
       cmocka_unit_test(test_scale_is_stated),
+      cmocka_unit_test(test_diagram_lettering),
       cmocka_unit_test(test_symbol_sets),
       cmocka_unit_test(test_empty_document),
       cmocka_unit_test(test_papers),
