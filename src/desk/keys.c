@@ -37,6 +37,7 @@ static const KeysRow rows[] = {
     WINDOW("Job", "Post", "win.page::post", "<Alt>5"),
     WINDOW("Job", "Next finding", "win.next-finding", "F8"),
     WINDOW("Job", "Previous finding", "win.previous-finding", "<Shift>F8"),
+    WINDOW("Job", "Do what the chosen finding says", "win.remedy", "<Control>Return"),
     WINDOW("View", "To the sheet", "win.focus-canvas", "F6"),
     WINDOW("View", "To the notices above the sheet", "win.focus-notices", "F7"),
     WINDOW("View", "Fold the parts shelf away or back", "win.show-shelf", "F9"),

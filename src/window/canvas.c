@@ -3,9 +3,9 @@
 #include "base/text.h"
 #include "keep/preferences.h"
 #include "window/canvas_private.h"
+#include "window/panels.h"
 #include <math.h>
 #include <string.h>
-
 
 G_DEFINE_FINAL_TYPE(Canvas, canvas, GTK_TYPE_WIDGET)
 
@@ -284,17 +284,17 @@ on_preference(Preference preference, gpointer data)
     canvas_refresh(data);
 }
 
+/* Light and dark follow the colours of the theme, whatever chose it. */
 static void
-on_theme(GtkSettings *settings, GParamSpec *property, Canvas *canvas)
+canvas_css_changed(GtkWidget *widget, GtkCssStyleChange *change)
 {
-  (void)property;
-  gboolean dark = FALSE;
-  g_autofree char *theme = NULL;
-  g_object_get(settings, "gtk-application-prefer-dark-theme", &dark, "gtk-theme-name", &theme,
-               NULL);
-  canvas->contrast =
-      theme != NULL && (strstr(theme, "-hc") != NULL || strstr(theme, "HighContrast") != NULL);
-  canvas->dark = dark || (theme != NULL && strstr(theme, "dark") != NULL);
+  GTK_WIDGET_CLASS(canvas_parent_class)->css_changed(widget, change);
+  Canvas *canvas = DOORSHEET_CANVAS(widget);
+  bool dark = panel_dark(widget), contrast = panel_contrast();
+  if (dark == canvas->dark && contrast == canvas->contrast)
+    return;
+  canvas->dark = dark;
+  canvas->contrast = contrast;
   canvas_refresh(canvas);
 }
 
@@ -367,6 +367,7 @@ canvas_class_init(CanvasClass *class)
   widget_class->snapshot = canvas_snapshot;
   widget_class->measure = canvas_measure;
   widget_class->size_allocate = canvas_size_allocate;
+  widget_class->css_changed = canvas_css_changed;
   gtk_widget_class_set_css_name(widget_class, "canvas");
   gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_IMG);
   static const char *const names[] = {"readout", "hint"};
@@ -395,10 +396,5 @@ canvas_init(Canvas *canvas)
                                  -1);
   canvas_gestures_init(canvas);
   canvas_keys_init(canvas);
-  GtkSettings *settings = gtk_settings_get_default();
-  g_signal_connect_object(settings, "notify::gtk-application-prefer-dark-theme",
-                          G_CALLBACK(on_theme), canvas, 0);
-  g_signal_connect_object(settings, "notify::gtk-theme-name", G_CALLBACK(on_theme), canvas, 0);
-  on_theme(settings, NULL, canvas);
   canvas->listener = preferences_listen(on_preference, canvas);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Findings with the signal panels of ANSI Z535.4: word, colour and, above NOTICE, the triangle.
- * Choosing one shows its place on the sheet. */
+ * Choosing one shows its place on the sheet; where the edits that clear it can be computed, a
+ * button makes them. */
 #include "window/panels.h"
 
 struct _CheckPage {
@@ -87,8 +88,57 @@ join_places(const Finding *finding)
   return g_string_free(g_steal_pointer(&text), FALSE);
 }
 
+static void
+carry_out(CheckPage *page, guint at)
+{
+  Session *session = page->session;
+  if (!session_is_fresh(session)) {
+    session_say(session, "The sheet has just changed: wait for the new findings.");
+    return;
+  }
+  g_autoptr(SessionResult) result = session_result_ref(session_get_result(session));
+  const Inspection *inspection = result->inspection;
+  if (at >= inspection->findings->len)
+    return;
+  /* The row goes with its finding, and the focus would go with the row. */
+  GtkRoot *root = gtk_widget_get_root(GTK_WIDGET(page));
+  GtkWidget *focus = root != NULL ? gtk_root_get_focus(root) : NULL;
+  bool inside = focus != NULL && gtk_widget_is_ancestor(focus, page->list);
+  GError *error = NULL;
+  Change *change = inspection_remedy(inspection, inspection->findings->pdata[at], &error);
+  if (!session_edit(session, change, error))
+    return;
+  session_say(session, "%s. Ctrl+Z takes it back.",
+              document_undo_title(session_get_document(session)));
+  GtkListBoxRow *next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), (int)at);
+  if (next == NULL)
+    next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), 0);
+  if (inside && next != NULL)
+    gtk_widget_grab_focus(GTK_WIDGET(next));
+}
+
+static void
+on_remedy(GtkWidget *button, CheckPage *page)
+{
+  GtkWidget *row = gtk_widget_get_ancestor(button, GTK_TYPE_LIST_BOX_ROW);
+  carry_out(page, (guint)gtk_list_box_row_get_index(GTK_LIST_BOX_ROW(row)));
+}
+
 static GtkWidget *
-make_row(const Finding *finding)
+remedy_button(CheckPage *page, const Finding *finding)
+{
+  GtkWidget *button = gtk_button_new_with_label("Do it");
+  gtk_widget_set_halign(button, GTK_ALIGN_START);
+  gtk_widget_add_css_class(button, "do-it");
+  g_autofree char *name = g_strdup_printf("Do it: %s", finding->remedy);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+  gtk_widget_set_tooltip_text(button, "Makes this edit on the sheet; undo takes it back");
+  g_signal_connect_object(button, "clicked", G_CALLBACK(on_remedy), page, 0);
+  return button;
+}
+
+static GtkWidget *
+make_row(CheckPage *page, const Inspection *inspection, const Finding *finding)
 {
   GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 3);
   GtkWidget *top = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
@@ -102,6 +152,8 @@ make_row(const Finding *finding)
   gtk_box_append(GTK_BOX(box), panel_label(finding->message, NULL));
   g_autofree char *remedy = g_strdup_printf("Do: %s", finding->remedy);
   gtk_box_append(GTK_BOX(box), panel_label(remedy, "remedy"));
+  if (inspection_has_remedy(inspection, finding))
+    gtk_box_append(GTK_BOX(box), remedy_button(page, finding));
   gtk_box_append(GTK_BOX(box), panel_label(finding->source, "source"));
   GtkWidget *row = gtk_list_box_row_new();
   gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(row), box);
@@ -146,7 +198,8 @@ on_inspected(Session *session, CheckPage *page)
     gtk_list_box_remove(GTK_LIST_BOX(page->list), row);
   guint most = 200; /* more than anybody reads; the first ones are the gravest */
   for (guint i = 0; i < MIN(inspection->findings->len, most); i++)
-    gtk_list_box_append(GTK_LIST_BOX(page->list), make_row(inspection->findings->pdata[i]));
+    gtk_list_box_append(GTK_LIST_BOX(page->list),
+                        make_row(page, inspection, inspection->findings->pdata[i]));
   page->filling = false;
   gtk_widget_set_visible(page->list, inspection->findings->len > 0);
   show_summary(page, inspection->findings);
@@ -184,6 +237,16 @@ check_page_step(CheckPage *page, int step)
     gtk_list_box_select_row(GTK_LIST_BOX(page->list), next);
     gtk_widget_grab_focus(GTK_WIDGET(next));
   }
+}
+
+void
+check_page_remedy(CheckPage *page)
+{
+  GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
+  if (chosen == NULL)
+    session_say(page->session, "Choose a finding first: F8 goes to the next one.");
+  else
+    carry_out(page, (guint)gtk_list_box_row_get_index(chosen));
 }
 
 void

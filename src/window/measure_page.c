@@ -207,7 +207,6 @@ draw_phasor(cairo_t *cr, double complex p, const char *name, double scale, const
 static void
 on_draw(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
 {
-  (void)area;
   MeasurePage *page = data;
   if (!page->has_derived)
     return;
@@ -218,8 +217,9 @@ on_draw(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
   for (guint i = 0; i < n; i++)
     most = MAX(most, cabs(system->line_phasor[i]));
   double scale = (MIN(width, height) / 2.0 - 24) / most;
-  PenColour line = palette_ink(panel_palette(), INK_LINE);
-  PenColour faint = palette_ink(panel_palette(), INK_FAINT);
+  Palette palette = panel_palette(GTK_WIDGET(area));
+  PenColour line = palette_ink(palette, INK_LINE);
+  PenColour faint = palette_ink(palette, INK_FAINT);
   cairo_translate(cr, width / 2.0, height / 2.0);
   cairo_set_font_size(cr, 12);
   cairo_set_source_rgb(cr, faint.red, faint.green, faint.blue);

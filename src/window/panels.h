@@ -43,6 +43,8 @@ G_DECLARE_FINAL_TYPE(CheckPage, check_page, DOORSHEET, CHECK_PAGE, GtkBox)
 void check_page_set_session(CheckPage *page, Session *session);
 /* Chooses the next (or previous) finding. */
 void check_page_step(CheckPage *page, int step);
+/* Makes the edits that clear the chosen finding, or says why it cannot. */
+void check_page_remedy(CheckPage *page);
 
 #define READ_PAGE_TYPE (read_page_get_type())
 G_DECLARE_FINAL_TYPE(ReadPage, read_page, DOORSHEET, READ_PAGE, GtkBox)
@@ -65,8 +67,12 @@ G_DECLARE_FINAL_TYPE(StartPage, start_page, DOORSHEET, START_PAGE, GtkBox)
 /* The folder the shipped samples lie in, or NULL. New string. */
 char *start_page_dup_samples(void);
 
+/* Whether the theme writes light text on dark where this widget stands. */
+bool panel_dark(GtkWidget *widget);
+/* Whether the theme is one of high contrast. */
+bool panel_contrast(void);
 /* The palette that fits the theme, for small drawings in panels. */
-Palette panel_palette(void);
+Palette panel_palette(GtkWidget *widget);
 /* Empties a box, list or grid made in code. */
 void panel_clear(GtkWidget *container);
 /* A label for panels: left, wrapping, with a style class (nullable). */

@@ -11,22 +11,39 @@ struct _Shelf {
 
 G_DEFINE_FINAL_TYPE(Shelf, shelf, GTK_TYPE_BOX)
 
-Palette
-panel_palette(void)
+bool
+panel_contrast(void)
 {
-  gboolean dark = FALSE;
-  g_autofree char *theme = NULL;
-  g_object_get(gtk_settings_get_default(), "gtk-application-prefer-dark-theme", &dark,
-               "gtk-theme-name", &theme, NULL);
-  if (theme != NULL && (strstr(theme, "-hc") != NULL || strstr(theme, "HighContrast") != NULL))
-    return PALETTE_CONTRAST;
-  return dark || (theme != NULL && strstr(theme, "dark") != NULL) ? PALETTE_DARK : PALETTE_LIGHT;
+  g_autofree char *name = NULL;
+  g_object_get(gtk_settings_get_default(), "gtk-theme-name", &name, NULL);
+  const char *forced = g_getenv("GTK_THEME"); /* goes before the setting */
+  const char *theme = forced != NULL ? forced : name;
+  return theme != NULL && (strstr(theme, "-hc") != NULL || strstr(theme, "HighContrast") != NULL);
+}
+
+/* A theme may be dark by its name, by the environment, by a setting or of its own accord; what it
+ * writes its text in tells in every case. Style contexts go out of use with GTK 4.10, which has
+ * gtk_widget_get_color instead: this is the one place that asks. */
+bool
+panel_dark(GtkWidget *widget)
+{
+  GdkRGBA text;
+  gtk_style_context_get_color(gtk_widget_get_style_context(widget), &text);
+  /* Luma of ITU-R BT.709, on the coded values: only light and dark are to be told apart. */
+  return 0.2126f * text.red + 0.7152f * text.green + 0.0722f * text.blue > 0.5f;
+}
+
+Palette
+panel_palette(GtkWidget *widget)
+{
+  if (panel_dark(widget))
+    return PALETTE_DARK;
+  return panel_contrast() ? PALETTE_CONTRAST : PALETTE_LIGHT;
 }
 
 static void
 draw_symbol(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
 {
-  (void)area;
   const PartKind *kind = data;
   g_autoptr(Device) device = device_new(kind, kind->designation);
   Rect bounds = rect_grow(figure_device_bounds(device), 0.8);
@@ -35,7 +52,7 @@ draw_symbol(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer d
   cairo_translate(cr, (width - bounds.width * scale) / 2, (height - bounds.height * scale) / 2);
   cairo_scale(cr, scale, scale);
   cairo_translate(cr, -bounds.x, -bounds.y);
-  g_autoptr(Pen) pen = pen_cairo_new(cr, panel_palette(), 0.75 / scale);
+  g_autoptr(Pen) pen = pen_cairo_new(cr, panel_palette(GTK_WIDGET(area)), 0.75 / scale);
   kind->draw(device, pen);
 }
 
@@ -60,12 +77,6 @@ on_drag_begin(GtkDragSource *source, GdkDrag *drag, gpointer kind)
   gtk_drag_source_set_icon(source, GDK_PAINTABLE(speck), 0, 0);
 }
 
-static void
-redraw(GtkWidget *area)
-{
-  gtk_widget_queue_draw(area);
-}
-
 static GtkWidget *
 make_item(const PartKind *kind)
 {
@@ -78,8 +89,6 @@ make_item(const PartKind *kind)
   gtk_drawing_area_set_content_height(GTK_DRAWING_AREA(area), 30);
   gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(area), draw_symbol, (gpointer)(gintptr)kind,
                                  NULL);
-  g_signal_connect_object(gtk_settings_get_default(), "notify::gtk-application-prefer-dark-theme",
-                          G_CALLBACK(redraw), area, G_CONNECT_SWAPPED);
   GtkWidget *title = panel_label(kind->title, NULL);
   gtk_widget_set_hexpand(title, TRUE);
   gtk_box_append(GTK_BOX(line), area);

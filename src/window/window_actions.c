@@ -330,6 +330,11 @@ COMMAND(do_previous_finding)
   check_page_step(window_get_check_page(self(data)), -1);
 }
 
+COMMAND(do_remedy)
+{
+  check_page_remedy(window_get_check_page(self(data)));
+}
+
 static void
 do_page(GSimpleAction *action, GVariant *parameter, gpointer data)
 {
@@ -421,6 +426,7 @@ static const GActionEntry entries[] = {
     {.name = "focus-notices", .activate = do_focus_notices},
     {.name = "next-finding", .activate = do_next_finding},
     {.name = "previous-finding", .activate = do_previous_finding},
+    {.name = "remedy", .activate = do_remedy},
     {.name = "page", .activate = do_page, .parameter_type = "s", .state = "'measure'"},
     {.name = "energize", .activate = do_energize, .state = "false"},
     {.name = "show-shelf", .activate = do_show_shelf, .state = "true"},

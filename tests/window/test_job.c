@@ -4,8 +4,8 @@
 #include "drive.h"
 
 #include "diagram/document_file.h"
-#include "parts/catalog.h"
 #include "figure/figure.h"
+#include "parts/catalog.h"
 #include <complex.h>
 #include <glib/gstdio.h>
 #include <math.h>
@@ -347,6 +347,120 @@ findings_show_their_place(void **state)
   drive_close(window);
 }
 
+static guint
+times_found(const Inspection *inspection, const Finding *like)
+{
+  guint times = 0;
+  for (guint i = 0; i < inspection->findings->len; i++) {
+    const Finding *finding = inspection->findings->pdata[i];
+    times +=
+        strcmp(finding->check, like->check) == 0 && strcmp(finding->message, like->message) == 0;
+  }
+  return times;
+}
+
+static GtkWidget *
+find_list(GtkWidget *root)
+{
+  GtkWidget *found = GTK_IS_LIST_BOX(root) ? root : NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child(root); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling(child))
+    found = find_list(child);
+  return found;
+}
+
+static GtkListBoxRow *
+row_of(DoorsheetWindow *window, guint at)
+{
+  GtkWidget *list = find_list(GTK_WIDGET(window_get_check_page(window)));
+  return gtk_list_box_get_row_at_index(GTK_LIST_BOX(list), (int)at);
+}
+
+static GtkWidget *
+find_button(GtkWidget *root)
+{
+  if (GTK_IS_BUTTON(root) && g_strcmp0(gtk_button_get_label(GTK_BUTTON(root)), "Do it") == 0)
+    return root;
+  GtkWidget *found = NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child(root); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling(child))
+    found = find_button(child);
+  return found;
+}
+
+/* By its button, or chosen with F8 and done with Ctrl+Enter's action. */
+static void
+press_remedy(DoorsheetWindow *window, guint at, bool by_action)
+{
+  GtkWidget *button = find_button(GTK_WIDGET(row_of(window, at)));
+  assert_non_null(button);
+  assert_true(gtk_widget_get_focusable(button));
+  if (by_action) {
+    for (guint i = 0; i <= at; i++)
+      drive_action(window, "next-finding");
+    drive_action(window, "remedy");
+  } else
+    g_signal_emit_by_name(button, "clicked");
+}
+
+/* Every finding of a sheet that can be cleared by edits: the button clears it, undo brings the
+ * sheet back to the byte. Those that cannot have no button. Returns how many were cleared. */
+static guint
+try_remedies(DoorsheetWindow *window)
+{
+  Session *session = window_get_session(window);
+  guint tried = 0;
+  for (guint i = 0; i < session_get_result(session)->inspection->findings->len; i++) {
+    g_autoptr(SessionResult) before = session_result_ref(session_get_result(session));
+    const Finding *finding = before->inspection->findings->pdata[i];
+    bool offered = inspection_has_remedy(before->inspection, finding);
+    assert_true((find_button(GTK_WIDGET(row_of(window, i))) != NULL) == offered);
+    if (!offered)
+      continue;
+    g_autoptr(GBytes) was = document_write_memory(document_of(window));
+    press_remedy(window, i, i % 2 == 1);
+    drive_settle();
+    assert_true(session_is_fresh(session));
+    const Inspection *after = session_get_result(session)->inspection;
+    assert_true(times_found(after, finding) < times_found(before->inspection, finding));
+    g_autofree char *title = g_strdup_printf("Remedy: %s", finding->title);
+    assert_string_equal(document_undo_title(document_of(window)), title);
+    g_autoptr(GBytes) changed = document_write_memory(document_of(window));
+    assert_false(g_bytes_equal(changed, was));
+    drive_action(window, "undo");
+    drive_settle();
+    g_autoptr(GBytes) again = document_write_memory(document_of(window));
+    assert_true(g_bytes_equal(again, was));
+    after = session_get_result(session)->inspection;
+    assert_int_equal(times_found(after, finding), times_found(before->inspection, finding));
+    tried++;
+  }
+  return tried;
+}
+
+static void
+remedies_are_done_by_a_button(void **state)
+{
+  (void)state;
+  static const char *const names[] = {"faulty-wrong-tap.doorsheet", "faulty-not-grounded.doorsheet",
+                                      "faulty-open-lead.doorsheet", "faulty-overload.doorsheet",
+                                      "faulty-white-hot.doorsheet"};
+  guint tried = 0;
+  for (guint i = 0; i < G_N_ELEMENTS(names); i++) {
+    DoorsheetWindow *window = drive_window(application);
+    g_autofree char *path =
+        g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", names[i], NULL);
+    window_open(window, path);
+    drive_settle();
+    drive_action_text(window, "page", "check");
+    drive_settle();
+    tried += try_remedies(window);
+    drive_close(window);
+  }
+  print_message("%u remedies done and undone\n", tried);
+  assert_true(tried >= 4);
+}
+
 int
 main(void)
 {
@@ -355,6 +469,7 @@ main(void)
       cmocka_unit_test(the_whole_job),
       cmocka_unit_test(a_file_opens_and_complains_kindly),
       cmocka_unit_test(findings_show_their_place),
+      cmocka_unit_test(remedies_are_done_by_a_button),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
