@@ -38,6 +38,9 @@ static const KeysRow rows[] = {
     WINDOW("Job", "Next finding", "win.next-finding", "F8"),
     WINDOW("Job", "Previous finding", "win.previous-finding", "<Shift>F8"),
     WINDOW("Job", "Do what the chosen finding says", "win.remedy", "<Control>Return"),
+    WINDOW("Job", "Meter on volts, between the probes", "win.meter::volts", "<Alt>v"),
+    WINDOW("Job", "Meter on amperes, round the selected conductor", "win.meter::amps", "<Alt>a"),
+    WINDOW("Job", "Meter on ohms, between the probes, locked out", "win.meter::ohms", "<Alt>o"),
     WINDOW("View", "To the sheet", "win.focus-canvas", "F6"),
     WINDOW("View", "To the notices above the sheet", "win.focus-notices", "F7"),
     WINDOW("View", "Fold the parts shelf away or back", "win.show-shelf", "F9"),
@@ -66,8 +69,10 @@ static const KeysRow rows[] = {
     CANVAS("Land a conductor from the selected device: arrows choose the terminal, Enter takes "
            "it, then the same for the other end",
            "win.land", "l"),
-    CANVAS("Take the red probe", "win.probe-red", "1"),
-    CANVAS("Take the black probe", "win.probe-black", "2"),
+    CANVAS("Take the red probe, for the terminal or conductor clicked next (Enter: the selected "
+           "conductor)",
+           "win.probe-red", "1"),
+    CANVAS("Take the black probe, in the same way", "win.probe-black", "2"),
     CANVAS("Closer", "win.zoom-in", "plus"),
     CANVAS("Farther", "win.zoom-out", "minus"),
     CANVAS("The whole sheet", "win.zoom-fit", "f"),

@@ -132,12 +132,24 @@ release_land(Canvas *canvas, const Hit *target)
   }
 }
 
+/* A terminal goes before the body of its device and before the end of a selected conductor. */
+static Hit
+hit_for_probe(Canvas *canvas, double x, double y)
+{
+  Hit hit = canvas_hit_terminal(canvas, x, y);
+  return hit.kind == HIT_TERMINAL ? hit : canvas_hit(canvas, x, y);
+}
+
 static void
 release_probe(Canvas *canvas, const Hit *target)
 {
   Landing to;
+  if (target->kind == HIT_CONDUCTOR) {
+    canvas_probe_conductor(canvas, target->conductor);
+    return;
+  }
   if (!canvas_landing_of(target, &to)) {
-    session_say(canvas->session, "Click a terminal to touch it with the probe.");
+    session_say(canvas->session, "Click a terminal or a conductor to touch it with the probe.");
     return;
   }
   ProbeColour probe = canvas->probe;
@@ -187,7 +199,7 @@ on_drag_end(GtkGestureDrag *gesture, double dx, double dy, Canvas *canvas)
     canvas_finish_place(canvas, (canvas->modifiers & GDK_SHIFT_MASK) != 0);
     break;
   case MODE_PROBE:
-    target = canvas_hit_terminal(canvas, x, y);
+    target = hit_for_probe(canvas, x, y);
     release_probe(canvas, &target);
     break;
   default:
@@ -285,7 +297,7 @@ on_motion(GtkEventControllerMotion *controller, double x, double y, Canvas *canv
   }
   Hit before = canvas->hover;
   canvas->hover =
-      canvas->mode == MODE_PROBE ? canvas_hit_terminal(canvas, x, y) : canvas_hit(canvas, x, y);
+      canvas->mode == MODE_PROBE ? hit_for_probe(canvas, x, y) : canvas_hit(canvas, x, y);
   if (canvas->mode == MODE_LAND)
     canvas_update_route(canvas, &canvas->hover);
   tell_terminal(canvas, GTK_EVENT_CONTROLLER(controller), x, y);

@@ -264,6 +264,23 @@ key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
   }
 }
 
+/* The probe in hand goes to the conductor that is selected. */
+static bool
+key_probe(Canvas *canvas, guint key)
+{
+  if (key != GDK_KEY_Return && key != GDK_KEY_KP_Enter)
+    return false;
+  guint n;
+  const guint32 *keys = session_get_selected_conductors(canvas->session, &n);
+  const Conductor *conductor =
+      n == 1 ? document_find_conductor(session_get_document(canvas->session), keys[0]) : NULL;
+  if (conductor != NULL)
+    canvas_probe_conductor(canvas, conductor);
+  else
+    session_say(canvas->session, "Select one conductor for the probe, or click a terminal.");
+  return true;
+}
+
 static bool
 key_idle(Canvas *canvas, guint key, int dx, int dy, int stride, GdkModifierType state)
 {
@@ -331,6 +348,8 @@ on_key(GtkEventControllerKey *controller, guint key, guint code, GdkModifierType
   case MODE_KEY_SOURCE:
   case MODE_KEY_TARGET:
     return key_landing(canvas, key, dx, dy, shift);
+  case MODE_PROBE:
+    return key_probe(canvas, key);
   case MODE_IDLE:
     return key_idle(canvas, key, dx, dy, stride, state);
   default:

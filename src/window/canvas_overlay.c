@@ -208,7 +208,7 @@ draw_hover(Canvas *canvas, GtkSnapshot *snapshot)
   const Hit *hit = &canvas->hover;
   if (hit->kind == HIT_END)
     ring(canvas, snapshot, hit->at, INK_ACCENT, 9, 2);
-  if (hit->kind == HIT_CONDUCTOR && canvas->mode == MODE_LAND)
+  if (hit->kind == HIT_CONDUCTOR && (canvas->mode == MODE_LAND || canvas->mode == MODE_PROBE))
     ring(canvas, snapshot, hit->at, INK_ACCENT, 7, 2);
   if (hit->kind != HIT_TERMINAL)
     return;

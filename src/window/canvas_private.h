@@ -151,6 +151,8 @@ void canvas_update_reland(Canvas *canvas);
 void canvas_finish_reland(Canvas *canvas, const Hit *target);
 void canvas_update_bend(Canvas *canvas);
 void canvas_finish_bend(Canvas *canvas);
+/* The probe in hand touches a conductor: it is put where the conductor starts. */
+void canvas_probe_conductor(Canvas *canvas, const Conductor *conductor);
 void canvas_click_select(Canvas *canvas, const Hit *hit);
 void canvas_finish_box(Canvas *canvas);
 

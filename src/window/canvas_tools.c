@@ -451,13 +451,29 @@ canvas_finish_box(Canvas *canvas)
 /* --- probe --- */
 
 void
+canvas_probe_conductor(Canvas *canvas, const Conductor *conductor)
+{
+  ProbeColour probe = canvas->probe;
+  Session *session = canvas->session;
+  g_autofree char *name = conductor_dup_name(conductor);
+  g_autofree char *device = g_strdup(conductor->from.device);
+  g_autofree char *terminal = g_strdup(conductor->from.terminal);
+  canvas_tools_clear(canvas);
+  session_set_probe(session, probe, device, terminal);
+  session_say(session, "The %s probe touches %s where it starts: %s%s%s.",
+              probe == PROBE_RED ? "red" : "black", name, device != NULL ? device : "",
+              device != NULL ? "." : "", terminal);
+}
+
+void
 canvas_take_probe(Canvas *canvas, ProbeColour probe)
 {
   canvas_tools_clear(canvas);
   canvas->mode = MODE_PROBE;
   canvas->probe = probe;
   gtk_widget_set_cursor_from_name(GTK_WIDGET(canvas), "crosshair");
-  canvas_hint(canvas, probe == PROBE_RED ? "Red probe in hand: click the terminal to touch."
-                                         : "Black probe in hand: click the terminal to touch.");
+  canvas_hint(canvas, probe == PROBE_RED
+                          ? "Red probe in hand: click the terminal or conductor to touch."
+                          : "Black probe in hand: click the terminal or conductor to touch.");
   gtk_widget_grab_focus(GTK_WIDGET(canvas));
 }

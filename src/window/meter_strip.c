@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* The meter: two probes, large digits, and what they mean. Volts when energized; locked out, ohms
- * as well. */
+/* The meter: two probes, a clamp round the selected conductor, a dial for volts, amperes and ohms,
+ * large digits, and what they mean. On volts, locked out, the ohms stand beside. */
 #include "solve/meter.h"
 #include "window/panels.h"
 #include <math.h>
@@ -13,6 +13,7 @@
 struct _MeterStrip {
   GtkBox parent;
   GtkDropDown *red, *black;
+  char *dial; /* one of the words below; never NULL */
   GtkStringList *names;
   GtkLabel *digits, *word, *detail, *ohms;
   Session *session;
@@ -21,6 +22,13 @@ struct _MeterStrip {
 };
 
 G_DEFINE_FINAL_TYPE(MeterStrip, meter_strip, GTK_TYPE_BOX)
+
+enum { PROPERTY_DIAL = 1, PROPERTY_COUNT };
+static GParamSpec *properties[PROPERTY_COUNT];
+
+#define DIAL_VOLTS "volts"
+#define DIAL_AMPS "amps"
+#define DIAL_OHMS "ohms"
 
 #define LIFTED "lifted"
 #define EARTH "GND"
@@ -165,31 +173,111 @@ show_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
   gtk_widget_set_tooltip_text(GTK_WIDGET(strip->ohms), reading.note);
 }
 
-static void
-refresh(MeterStrip *strip)
+/* The conductor the clamp goes round: the one that is selected. */
+static const Conductor *
+clamped(MeterStrip *strip, Owner *owner)
 {
+  guint n;
+  const guint32 *keys = session_get_selected_conductors(strip->session, &n);
+  const Document *document = session_get_document(strip->session);
+  for (guint i = 0; n == 1 && i < document_conductor_count(document); i++)
+    if (document_conductor(document, i)->key == keys[0]) {
+      *owner = (Owner){.kind = OWNER_CONDUCTOR, .index = i};
+      return document_conductor(document, i);
+    }
+  return NULL;
+}
+
+static void
+show_amps(MeterStrip *strip, const Solution *solution)
+{
+  Owner owner;
+  const Conductor *conductor = clamped(strip, &owner);
+  MeterReading reading = {0};
+  g_autoptr(GError) error = NULL;
+  if (conductor == NULL) {
+    show(strip, "- - - A", "", "Select one conductor: the clamp goes round it.");
+  } else if (!meter_amps(solution->circuit, solution, owner, &reading, &error)) {
+    show(strip, "- - - A", "", error->message);
+  } else {
+    g_autofree char *text = meter_reading_text(&reading);
+    g_autofree char *name = conductor_dup_name(conductor);
+    g_autofree char *word = g_strdup_printf("clamp round %s", name);
+    show(strip, text, word, reading.note);
+  }
+}
+
+/* An ohmmeter feeds its own current: on a live circuit it reads wrong and may be destroyed in the
+ * hand (common practice, no source). */
+static void
+warn_of_ohms(MeterStrip *strip)
+{
+  show(strip, "- - - \342\204\246", "LIVE: no ohms",
+       "Never on a live circuit: lock out (F5), prove it dead, then measure.");
+  gtk_widget_add_css_class(GTK_WIDGET(strip->word), "problem");
+}
+
+static void
+show_only_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
+{
+  MeterReading reading = {0};
+  g_autoptr(GError) error = NULL;
+  if (!meter_ohms(solution->circuit, solution, a, b, &reading, &error)) {
+    show(strip, "- - - \342\204\246", "", error->message);
+  } else if (reading.state == METER_REFUSED) {
+    warn_of_ohms(strip);
+  } else {
+    g_autofree char *text = meter_reading_text(&reading);
+    show(strip, text, reading.state == METER_OPEN ? "open" : "", reading.note);
+  }
+}
+
+static bool
+dial_is(MeterStrip *strip, const char *dial)
+{
+  return strcmp(strip->dial, dial) == 0;
+}
+
+static void
+show_between_probes(MeterStrip *strip, const Solution *solution)
+{
+  const char *nothing = dial_is(strip, DIAL_OHMS) ? "- - - \342\204\246" : "- - - V";
   const Landing *red = session_get_probe(strip->session, PROBE_RED);
   const Landing *black = session_get_probe(strip->session, PROBE_BLACK);
-  const Solution *solution = session_get_solution(strip->session);
-  gtk_label_set_text(strip->ohms, "");
   if (red == NULL || black == NULL) {
-    show(strip, "- - - V", "", "Touch two points with the probes.");
-    return;
-  }
-  if (solution == NULL) {
-    show(strip, "- - - V", "",
-         session_is_fresh(strip->session) ? "The circuit could not be solved: see Check."
-                                          : "Solving");
+    show(strip, nothing, "", "Touch two points with the probes.");
     return;
   }
   guint a = circuit_node_of_landing(solution->circuit, red);
   guint b = circuit_node_of_landing(solution->circuit, black);
   if (a == G_MAXUINT || b == G_MAXUINT) {
-    show(strip, "- - - V", "", "A probe touches nothing.");
-    return;
+    show(strip, nothing, "", "A probe touches nothing.");
+  } else if (dial_is(strip, DIAL_OHMS)) {
+    show_only_ohms(strip, solution, a, b);
+  } else {
+    show_volts(strip, solution, a, b);
+    show_ohms(strip, solution, a, b);
   }
-  show_volts(strip, solution, a, b);
-  show_ohms(strip, solution, a, b);
+}
+
+static void
+refresh(MeterStrip *strip)
+{
+  if (strip->session == NULL)
+    return;
+  const Solution *solution = session_get_solution(strip->session);
+  gtk_label_set_text(strip->ohms, "");
+  gtk_widget_remove_css_class(GTK_WIDGET(strip->word), "problem");
+  if (dial_is(strip, DIAL_OHMS) && session_get_energized(strip->session))
+    warn_of_ohms(strip); /* before anything is touched */
+  else if (solution == NULL)
+    show(strip, "- - -", "",
+         session_is_fresh(strip->session) ? "The circuit could not be solved: see Check."
+                                          : "Solving");
+  else if (dial_is(strip, DIAL_AMPS))
+    show_amps(strip, solution);
+  else
+    show_between_probes(strip, solution);
 }
 
 static void
@@ -212,6 +300,14 @@ on_refresh(Session *session, MeterStrip *strip)
 {
   (void)session;
   refresh(strip);
+}
+
+static void
+on_selection(Session *session, MeterStrip *strip)
+{
+  (void)session;
+  if (dial_is(strip, DIAL_AMPS))
+    refresh(strip);
 }
 
 static void
@@ -238,6 +334,7 @@ meter_strip_set_session(MeterStrip *strip, Session *session)
   strip->session = g_object_ref(session);
   g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), strip, 0);
   g_signal_connect_object(session, "probes", G_CALLBACK(on_probes), strip, 0);
+  g_signal_connect_object(session, "selection", G_CALLBACK(on_selection), strip, 0);
   g_signal_connect_object(session, "inspected", G_CALLBACK(on_refresh), strip, 0);
   g_signal_connect_object(session, "state", G_CALLBACK(on_refresh), strip, 0);
   refill(strip);
@@ -252,10 +349,49 @@ meter_strip_dispose(GObject *object)
 }
 
 static void
+meter_strip_finalize(GObject *object)
+{
+  g_free(DOORSHEET_METER_STRIP(object)->dial);
+  G_OBJECT_CLASS(meter_strip_parent_class)->finalize(object);
+}
+
+static void
+meter_strip_get_property(GObject *object, guint id, GValue *value, GParamSpec *spec)
+{
+  if (id == PROPERTY_DIAL)
+    g_value_set_string(value, DOORSHEET_METER_STRIP(object)->dial);
+  else
+    G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
+}
+
+static void
+meter_strip_set_property(GObject *object, guint id, const GValue *value, GParamSpec *spec)
+{
+  static const char *const dials[] = {DIAL_VOLTS, DIAL_AMPS, DIAL_OHMS, NULL};
+  MeterStrip *strip = DOORSHEET_METER_STRIP(object);
+  const char *dial = id == PROPERTY_DIAL ? g_value_get_string(value) : NULL;
+  if (id != PROPERTY_DIAL)
+    G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
+  if (dial == NULL || !g_strv_contains(dials, dial) || dial_is(strip, dial))
+    return;
+  g_free(strip->dial);
+  strip->dial = g_strdup(dial);
+  refresh(strip);
+  g_object_notify_by_pspec(object, spec);
+}
+
+static void
 meter_strip_class_init(MeterStripClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = meter_strip_dispose;
+  G_OBJECT_CLASS(class)->finalize = meter_strip_finalize;
+  G_OBJECT_CLASS(class)->get_property = meter_strip_get_property;
+  G_OBJECT_CLASS(class)->set_property = meter_strip_set_property;
+  properties[PROPERTY_DIAL] =
+      g_param_spec_string("dial", NULL, NULL, DIAL_VOLTS,
+                          G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS | G_PARAM_EXPLICIT_NOTIFY);
+  g_object_class_install_properties(G_OBJECT_CLASS(class), PROPERTY_COUNT, properties);
   gtk_widget_class_set_template_from_resource(widget_class,
                                               "/org/doorsheet/Doorsheet/ui/meter_strip.ui");
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, red);
@@ -271,6 +407,7 @@ meter_strip_class_init(MeterStripClass *class)
 static void
 meter_strip_init(MeterStrip *strip)
 {
+  strip->dial = g_strdup(DIAL_VOLTS);
   gtk_widget_init_template(GTK_WIDGET(strip));
   for (int p = 0; p < 2; p++) {
     GtkExpression *text = gtk_property_expression_new(GTK_TYPE_STRING_OBJECT, NULL, "string");

@@ -56,6 +56,7 @@ void post_page_set_session(PostPage *page, Session *session);
 
 /* --- meter_strip.c --- */
 
+/* Property "dial": "volts" and "ohms" between the probes, "amps" round the selected conductor. */
 #define METER_STRIP_TYPE (meter_strip_get_type())
 G_DECLARE_FINAL_TYPE(MeterStrip, meter_strip, DOORSHEET, METER_STRIP, GtkBox)
 void meter_strip_set_session(MeterStrip *strip, Session *session);

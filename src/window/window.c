@@ -470,6 +470,8 @@ window_init(DoorsheetWindow *window)
   window->life = window_life_new(window, window->notices);
   shelf_set_catalog(window->shelf, document_catalog(session_get_document(window->session)));
   window_actions_init(window);
+  g_autoptr(GPropertyAction) meter = g_property_action_new("meter", window->meter, "dial");
+  g_action_map_add_action(G_ACTION_MAP(window), G_ACTION(meter));
   follow_session(window);
   g_signal_connect(window, "close-request", G_CALLBACK(on_close), NULL);
   GtkDropTarget *drop = gtk_drop_target_new(GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
