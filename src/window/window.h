@@ -51,6 +51,10 @@ void window_paste(DoorsheetWindow *window);
 void window_actions_init(DoorsheetWindow *window);
 void window_actions_update(DoorsheetWindow *window);
 
+/* --- window_arrange.c: selecting by net, aligning, spacing --- */
+void window_arrange_init(DoorsheetWindow *window);
+void window_arrange_update(DoorsheetWindow *window);
+
 /* --- window_output.c: saving, exporting, printing, and the question before losing changes --- */
 /* Asks for a name when there is none, or when the file is read-only; asks before writing over what
  * another program wrote meanwhile. */

@@ -477,6 +477,7 @@ window_actions_update(DoorsheetWindow *window)
   for (guint i = 0; i < G_N_ELEMENTS(for_devices); i++)
     set_enabled(window, for_devices[i], devices);
   set_enabled(window, "operate", any_operable(session));
+  window_arrange_update(window);
   set_state(window, "energize", g_variant_new_boolean(session_get_energized(session)));
   set_state(window, "show-shelf", g_variant_new_boolean(window_side_shown(window, true)));
   set_state(window, "show-clipboard", g_variant_new_boolean(window_side_shown(window, false)));
@@ -487,4 +488,5 @@ void
 window_actions_init(DoorsheetWindow *window)
 {
   g_action_map_add_action_entries(G_ACTION_MAP(window), entries, G_N_ELEMENTS(entries), window);
+  window_arrange_init(window);
 }

@@ -1,0 +1,287 @@
+/* SPDX-License-Identifier: MIT */
+/* Selecting what is joined, and putting what is selected in line: each command is one step of
+ * undo, and everything stays on the grid. */
+#include "figure/figure.h"
+#include "window/canvas_private.h"
+#include "window/window.h"
+#include <math.h>
+#include <string.h>
+
+/* --- what is joined --- */
+
+typedef struct {
+  guint *parents; /* by node of the circuit */
+  const Circuit *circuit;
+} Nets;
+
+static guint
+net_of(Nets *nets, guint node)
+{
+  while (nets->parents[node] != node) {
+    nets->parents[node] = nets->parents[nets->parents[node]];
+    node = nets->parents[node];
+  }
+  return node;
+}
+
+static void
+join_nodes(Nets *nets, guint a, guint b)
+{
+  nets->parents[net_of(nets, a)] = net_of(nets, b);
+}
+
+/* A net is what copper joins whatever is switched: conductors, splices, bars and bonds to ground.
+ * Contacts, fuses and disconnects part it, closed or not. */
+static void
+nets_init(Nets *nets, const Circuit *circuit)
+{
+  nets->circuit = circuit;
+  nets->parents = g_new(guint, circuit->n_nodes);
+  for (guint i = 0; i < circuit->n_nodes; i++)
+    nets->parents[i] = i;
+  for (guint i = 0; i < circuit->joins->len; i++) {
+    const Join *join = circuit_item(circuit->joins, Join, i);
+    if (join->role == JOIN_CONDUCTOR || join->role == JOIN_SPLICE || join->role == JOIN_BOND ||
+        join->role == JOIN_INTERNAL)
+      join_nodes(nets, join->a, join->b);
+  }
+  for (guint i = 0; i < circuit->impedances->len; i++) {
+    const Impedance *impedance = circuit_item(circuit->impedances, Impedance, i);
+    if (impedance->role == IMPEDANCE_CONDUCTOR)
+      join_nodes(nets, impedance->a, impedance->b);
+  }
+}
+
+static void
+want_landing(Nets *nets, const Landing *landing, GHashTable *wanted)
+{
+  guint node = circuit_node_of_landing(nets->circuit, landing);
+  if (node != G_MAXUINT)
+    g_hash_table_add(wanted, GUINT_TO_POINTER(net_of(nets, node)));
+}
+
+/* The nets asked for: of the selected conductors; else of the terminal pointed at; else of every
+ * terminal of the selected devices. */
+static void
+wanted_nets(Session *session, Canvas *canvas, Nets *nets, GHashTable *wanted)
+{
+  const Document *document = session_get_document(session);
+  guint n;
+  const guint32 *keys = session_get_selected_conductors(session, &n);
+  for (guint i = 0; i < n; i++)
+    want_landing(nets, &document_find_conductor(document, keys[i])->from, wanted);
+  Landing at;
+  bool pointed = canvas->pointer_inside && canvas->hover.kind == HIT_TERMINAL &&
+                 canvas_landing_of(&canvas->hover, &at);
+  if (n == 0 && pointed)
+    want_landing(nets, &at, wanted);
+  const char *const *ids = session_get_selected_devices(session);
+  for (guint i = 0; n == 0 && !pointed && ids[i] != NULL; i++) {
+    const Device *device = document_find_device(document, ids[i]);
+    guint index = (guint)document_device_index(document, ids[i]);
+    for (guint t = 0; t < device_terminal_count(device); t++) {
+      guint node = circuit_node(nets->circuit, index, t);
+      g_hash_table_add(wanted, GUINT_TO_POINTER(net_of(nets, node)));
+    }
+  }
+}
+
+static bool
+is_wanted(Nets *nets, GHashTable *wanted, guint node)
+{
+  return node != G_MAXUINT && g_hash_table_contains(wanted, GUINT_TO_POINTER(net_of(nets, node)));
+}
+
+static void
+select_nets(Session *session, Nets *nets, GHashTable *wanted)
+{
+  const Document *document = session_get_document(session);
+  session_select_nothing(session);
+  for (guint i = 0; i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    if (is_wanted(nets, wanted, circuit_node_of_landing(nets->circuit, &conductor->from)))
+      session_select_conductor(session, conductor->key, true);
+  }
+  for (guint d = 0; d < document_device_count(document); d++) {
+    const Device *device = document_device(document, d);
+    bool touches = false;
+    for (guint t = 0; t < device_terminal_count(device) && !touches; t++)
+      touches = is_wanted(nets, wanted, circuit_node(nets->circuit, d, t));
+    if (touches)
+      session_select_device(session, device->id, true);
+  }
+}
+
+static void
+do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  Session *session = window_get_session(data);
+  if (session_get_result(session) == NULL || !session_is_fresh(session)) {
+    session_say(session, "The sheet has just changed: wait until it is solved.");
+    return;
+  }
+  Nets nets;
+  nets_init(&nets, session_get_result(session)->inspection->circuit);
+  g_autoptr(GHashTable) wanted = g_hash_table_new(NULL, NULL);
+  wanted_nets(session, window_get_canvas(data), &nets, wanted);
+  if (g_hash_table_size(wanted) == 0)
+    session_say(session, "Select a conductor or a device, or point at a terminal: then everything "
+                         "joined to it can be selected.");
+  else
+    select_nets(session, &nets, wanted);
+  g_free(nets.parents);
+}
+
+/* --- in line --- */
+
+typedef enum { EDGE_LOW, EDGE_MIDDLE, EDGE_HIGH } Edge;
+
+typedef struct {
+  const char *action;
+  const char *title;
+  bool down; /* what is set is y */
+  bool spread;
+  Edge edge;
+} Arrangement;
+
+static const Arrangement arrangements[] = {
+    {"align-left", "Align left edges", false, false, EDGE_LOW},
+    {"align-right", "Align right edges", false, false, EDGE_HIGH},
+    {"align-top", "Align top edges", true, false, EDGE_LOW},
+    {"align-bottom", "Align bottom edges", true, false, EDGE_HIGH},
+    {"align-column", "Align centres one under another", false, false, EDGE_MIDDLE},
+    {"align-row", "Align centres side by side", true, false, EDGE_MIDDLE},
+    {"spread-across", "Space evenly across", false, true, EDGE_MIDDLE},
+    {"spread-down", "Space evenly down", true, true, EDGE_MIDDLE},
+};
+
+typedef struct {
+  const Device *device;
+  double now, wanted; /* mm on the grid, so that every move is a number of grid steps */
+} Part;
+
+static int
+compare_parts(gconstpointer a, gconstpointer b)
+{
+  const Part *left = a, *right = b;
+  return left->now < right->now ? -1 : left->now > right->now;
+}
+
+static GArray *
+parts_of(Session *session, const Arrangement *how)
+{
+  GArray *parts = g_array_new(FALSE, FALSE, sizeof(Part));
+  const char *const *ids = session_get_selected_devices(session);
+  for (guint i = 0; ids[i] != NULL; i++) {
+    Part part = {.device = document_find_device(session_get_document(session), ids[i])};
+    Rect box = figure_device_bounds(part.device);
+    double low = how->down ? box.y : box.x, size = how->down ? box.height : box.width;
+    part.now = grid_snap(low + size * how->edge / 2);
+    g_array_append_val(parts, part);
+  }
+  g_array_sort(parts, compare_parts);
+  return parts;
+}
+
+static void
+set_wanted(GArray *parts, const Arrangement *how)
+{
+  double low = g_array_index(parts, Part, 0).now;
+  double high = g_array_index(parts, Part, parts->len - 1).now;
+  for (guint i = 0; i < parts->len; i++) {
+    double share = how->spread ? (double)i / (parts->len - 1) : how->edge / 2.0;
+    g_array_index(parts, Part, i).wanted = grid_snap(low + (high - low) * share);
+  }
+}
+
+/* Those that go equally far move together, so that bends between them come along. */
+static bool
+move_parts(Document *scratch, const GArray *parts, bool down)
+{
+  g_autoptr(GPtrArray) ids = g_ptr_array_new();
+  g_autofree bool *moved = g_new0(bool, parts->len);
+  for (guint i = 0; i < parts->len; i++) {
+    double by = g_array_index(parts, Part, i).wanted - g_array_index(parts, Part, i).now;
+    if (moved[i] || fabs(by) < GRID_STEP_MM / 2)
+      continue;
+    g_ptr_array_set_size(ids, 0);
+    for (guint j = i; j < parts->len; j++) {
+      const Part *part = &g_array_index(parts, Part, j);
+      if (moved[j] || fabs(part->wanted - part->now - by) > GRID_STEP_MM / 2)
+        continue;
+      moved[j] = true;
+      g_ptr_array_add(ids, part->device->id);
+    }
+    g_ptr_array_add(ids, NULL);
+    Change *change =
+        edit_move(scratch, (const char *const *)ids->pdata, down ? (Point){0, by} : (Point){by, 0});
+    if (!document_apply(scratch, change, NULL))
+      return false;
+  }
+  return true;
+}
+
+static Change *
+moves_as_one(const Document *before, const Document *after, const char *title)
+{
+  Change *change = change_new(title);
+  for (guint i = 0; i < document_device_count(before); i++)
+    if (document_device(before, i) != document_device(after, i))
+      change_device(change, document_device(before, i), document_device(after, i));
+  for (guint i = 0; i < document_conductor_count(before); i++)
+    if (document_conductor(before, i) != document_conductor(after, i))
+      change_conductor(change, document_conductor(before, i), document_conductor(after, i));
+  return change;
+}
+
+static void
+do_arrange(GSimpleAction *action, GVariant *parameter, gpointer data)
+{
+  (void)parameter;
+  const char *name = g_action_get_name(G_ACTION(action));
+  const Arrangement *how = arrangements;
+  while (strcmp(how->action, name) != 0)
+    how++;
+  Session *session = window_get_session(data);
+  const Document *document = session_get_document(session);
+  g_autoptr(GArray) parts = parts_of(session, how);
+  if (parts->len < (how->spread ? 3 : 2))
+    return;
+  set_wanted(parts, how);
+  g_autoptr(Document) scratch = document_snapshot(document);
+  if (!move_parts(scratch, parts, how->down)) {
+    session_say(session, "There is no room on the sheet for that.");
+    return;
+  }
+  g_autofree char *title = g_strdup_printf("%s: %u devices", how->title, parts->len);
+  g_autoptr(Change) change = moves_as_one(document, scratch, title);
+  if (change_is_empty(change))
+    session_say(session, "They are in line already.");
+  else
+    session_edit(session, g_steal_pointer(&change), NULL);
+}
+
+/* --- setting up --- */
+
+void
+window_arrange_update(DoorsheetWindow *window)
+{
+  guint n = session_get_selected_device_count(window_get_session(window));
+  for (guint i = 0; i < G_N_ELEMENTS(arrangements); i++) {
+    GAction *action = g_action_map_lookup_action(G_ACTION_MAP(window), arrangements[i].action);
+    g_simple_action_set_enabled(G_SIMPLE_ACTION(action), n >= (arrangements[i].spread ? 3u : 2u));
+  }
+}
+
+void
+window_arrange_init(DoorsheetWindow *window)
+{
+  const GActionEntry net = {.name = "select-net", .activate = do_select_net};
+  g_action_map_add_action_entries(G_ACTION_MAP(window), &net, 1, window);
+  for (guint i = 0; i < G_N_ELEMENTS(arrangements); i++) {
+    const GActionEntry entry = {.name = arrangements[i].action, .activate = do_arrange};
+    g_action_map_add_action_entries(G_ACTION_MAP(window), &entry, 1, window);
+  }
+}
