@@ -26,8 +26,8 @@ const Paper sheet_papers[] = {
 #define SIDE_COLUMN 72.0  /* cautions beside the figure */
 #define MOST_PAGES 20000
 /* Below this scale designations would be lower than 2.25 mm on paper; then the diagram goes on
- * several pages at 1:1. The smallest lettering of a diagram, wire numbers in a tight place, is
- * 1.6 mm at 1:1. */
+ * several pages at 1:1. The smallest lettering of a diagram, a name within a load's box, is
+ * 1.75 mm at 1:1. */
 #define SMALLEST_SCALE 0.9
 #define MOST_PARTS 400
 

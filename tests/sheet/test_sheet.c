@@ -218,7 +218,7 @@ turned_height(const RecordItem *item)
   return level_error <= upright_error ? level : upright;
 }
 
-/* The diagram's own lettering: designations of 2.5 mm and small lettering of 1.6 mm or more on the
+/* The diagram's own lettering: designations of 2.5 mm and small lettering of 1.75 mm or more on the
  * canvas (a drafter's 2.5 mm does not hold for ratings and wire numbers), at nine tenths at least.
  * The smallest found is told. */
 static void
@@ -241,7 +241,7 @@ test_diagram_lettering(void **state)
         const double height = turned_height(item);
         smallest = MIN(smallest, height);
         const bool named = document_find_device(document, item->text) != NULL;
-        if (height < 1.6 * 0.9 - 0.01)
+        if (height < 1.75 * 0.9 - 0.01)
           fail_msg("%s: \"%s\" is %.2f mm high", paper->name, item->text, height);
         if (named && height < 2.0 * 0.9 - 0.01)
           fail_msg("%s: the designation %s is %.2f mm high", paper->name, item->text, height);
