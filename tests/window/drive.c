@@ -2,6 +2,7 @@
 #include "drive.h"
 
 #include "base/text.h"
+#include "figure/figure.h"
 #include <stdlib.h>
 #include <string.h>
 
@@ -219,6 +220,54 @@ const char *
 drive_text(DoorsheetWindow *window, const char *title)
 {
   return gtk_editable_get_text(GTK_EDITABLE(field_entry_get_editor(field(window, title))));
+}
+
+/* --- the sheet --- */
+
+const Document *
+drive_document(DoorsheetWindow *window)
+{
+  return session_get_document(window_get_session(window));
+}
+
+const Device *
+drive_device(DoorsheetWindow *window, const char *id)
+{
+  const Device *found = document_find_device(drive_document(window), id);
+  if (found == NULL)
+    fail_msg("no device %s", id);
+  return found;
+}
+
+Point
+drive_middle(DoorsheetWindow *window, const char *id)
+{
+  Rect box = figure_device_bounds(drive_device(window, id));
+  return (Point){box.x + box.width / 2, box.y + box.height / 2};
+}
+
+guint
+drive_conductor_from(DoorsheetWindow *window, const char *device, const char *terminal)
+{
+  for (guint i = 0; i < document_conductor_count(drive_document(window)); i++) {
+    const Conductor *conductor = document_conductor(drive_document(window), i);
+    if (g_strcmp0(conductor->from.device, device) == 0 &&
+        g_strcmp0(conductor->from.terminal, terminal) == 0)
+      return i;
+  }
+  fail_msg("no conductor starts at %s.%s", device, terminal);
+  return 0;
+}
+
+DoorsheetWindow *
+drive_small_sheet(GtkApplication *application)
+{
+  DoorsheetWindow *window = drive_window(application);
+  drive_place(window, "Fuse", (Point){50, 40});
+  drive_place(window, "Fuse", (Point){50, 70});
+  drive_place(window, "Load", (Point){120, 40});
+  drive_land(window, "FU1.2", "LD1.1");
+  return window;
 }
 
 /* --- the job's steps --- */

@@ -36,6 +36,15 @@ void drive_place(DoorsheetWindow *window, const char *title, Point at);
 Point drive_terminal(DoorsheetWindow *window, const char *name); /* "T1.H1" */
 void drive_land(DoorsheetWindow *window, const char *from, const char *to);
 
+/* What is on the sheet; each fails the test when it is not there. */
+const Document *drive_document(DoorsheetWindow *window);
+const Device *drive_device(DoorsheetWindow *window, const char *id);
+Point drive_middle(DoorsheetWindow *window, const char *id);
+/* Index of the first conductor whose first end lies here. */
+guint drive_conductor_from(DoorsheetWindow *window, const char *device, const char *terminal);
+/* Two fuses, a load, and a conductor from FU1.2 to LD1.1. */
+DoorsheetWindow *drive_small_sheet(GtkApplication *application);
+
 /* The mapped widget of the type whose label, button text or field title is this. Fails the test
  * when there is none. */
 GtkWidget *drive_find(GtkWidget *root, GType type, const char *text);

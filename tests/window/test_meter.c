@@ -1,0 +1,156 @@
+/* SPDX-License-Identifier: MIT */
+/* The meter and its dial, the probes, and the colours things are drawn in. */
+#include "drive.h"
+
+#include "figure/figure.h"
+#include "solve/meter.h"
+#include "window/canvas_private.h"
+#include "window/panels.h"
+#include <math.h>
+#include <string.h>
+
+static GtkApplication *application;
+
+static DoorsheetWindow *
+sample_sheet(const char *name)
+{
+  DoorsheetWindow *window = drive_window(application);
+  g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", name, NULL);
+  window_open(window, path);
+  drive_settle();
+  assert_true(session_is_fresh(window_get_session(window)));
+  return window;
+}
+
+static void
+a_clamp_goes_round_the_selected_conductor(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = sample_sheet("sensor-208.doorsheet");
+  Session *session = window_get_session(window);
+  drive_action_text(window, "meter", "amps");
+  drive_action(window, "energize");
+  session_select_nothing(session);
+  drive_settle();
+  GtkWidget *root = GTK_WIDGET(window);
+  drive_find(root, GTK_TYPE_LABEL, "Select one conductor: the clamp goes round it.");
+  guint at = drive_conductor_from(window, "FU1", "2");
+  session_select_conductor(session, document_conductor(drive_document(window), at)->key, false);
+  drive_settle();
+  /* The load is 20 VA behind a transformer on 208 V: about a tenth of an ampere, and at least a
+   * twentieth whatever the losses. */
+  const Solution *solution = session_get_solution(session);
+  MeterReading reading;
+  assert_true(meter_amps(solution->circuit, solution, (Owner){.kind = OWNER_CONDUCTOR, .index = at},
+                         &reading, NULL));
+  assert_int_equal(reading.state, METER_READS);
+  assert_true(reading.value > 0.05 && reading.value < 0.3);
+  g_autofree char *text = meter_reading_text(&reading);
+  drive_find(root, GTK_TYPE_LABEL, text);
+  drive_action(window, "energize"); /* locked out: nothing flows */
+  drive_settle();
+  solution = session_get_solution(session);
+  assert_true(meter_amps(solution->circuit, solution, (Owner){.kind = OWNER_CONDUCTOR, .index = at},
+                         &reading, NULL));
+  assert_true(reading.value == 0);
+  g_autofree char *none = meter_reading_text(&reading);
+  drive_find(root, GTK_TYPE_LABEL, none);
+  drive_action_text(window, "meter", "volts");
+  drive_close(window);
+}
+
+static void
+ohms_are_warned_of_while_live(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = sample_sheet("sensor-208.doorsheet");
+  Session *session = window_get_session(window);
+  session_set_probe(session, PROBE_RED, "T1", "X1");
+  session_set_probe(session, PROBE_BLACK, "T1", "X2");
+  drive_action_text(window, "meter", "ohms");
+  drive_action(window, "energize");
+  drive_settle();
+  GtkWidget *root = GTK_WIDGET(window);
+  GtkWidget *word = drive_find(root, GTK_TYPE_LABEL, "LIVE: no ohms");
+  assert_true(gtk_widget_has_css_class(word, "problem"));
+  drive_action(window, "energize");
+  drive_settle();
+  assert_false(gtk_widget_has_css_class(word, "problem"));
+  const Solution *solution = session_get_solution(session);
+  MeterReading reading;
+  guint a = circuit_node_of_landing(solution->circuit, session_get_probe(session, PROBE_RED));
+  guint b = circuit_node_of_landing(solution->circuit, session_get_probe(session, PROBE_BLACK));
+  assert_true(meter_ohms(solution->circuit, solution, a, b, &reading, NULL));
+  assert_int_equal(reading.state, METER_READS);
+  g_autofree char *text = meter_reading_text(&reading);
+  drive_find(root, GTK_TYPE_LABEL, text);
+  drive_close(window);
+}
+
+static void
+probes_touch_conductors(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = drive_small_sheet(application);
+  Session *session = window_get_session(window);
+  const Conductor *conductor = document_conductor(drive_document(window), 0);
+  g_autoptr(GArray) route = figure_route(drive_document(window), conductor);
+  Point a = g_array_index(route, Point, 0), b = g_array_index(route, Point, 1);
+  session_select_nothing(session);
+  drive_action(window, "probe-red");
+  drive_click(window, (Point){(a.x + b.x) / 2, (a.y + b.y) / 2});
+  assert_false(canvas_is_busy(window_get_canvas(window)));
+  const Landing *red = session_get_probe(session, PROBE_RED);
+  assert_non_null(red);
+  assert_string_equal(red->device, "FU1");
+  assert_string_equal(red->terminal, "2");
+  /* On nothing the probe stays in hand; on a terminal it goes there. */
+  drive_action(window, "probe-black");
+  drive_click(window, (Point){20, 150});
+  assert_true(canvas_is_busy(window_get_canvas(window)));
+  assert_null(session_get_probe(session, PROBE_BLACK));
+  drive_click(window, drive_terminal(window, "LD1.2"));
+  assert_string_equal(session_get_probe(session, PROBE_BLACK)->terminal, "2");
+  /* By keyboard: the selected conductor. */
+  session_select_conductor(session, conductor->key, false);
+  drive_action(window, "probe-black");
+  drive_key(window, GDK_KEY_Return, 0);
+  assert_string_equal(session_get_probe(session, PROBE_BLACK)->device, "FU1");
+  drive_close(window);
+}
+
+static void
+colours_follow_the_theme(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = drive_small_sheet(application);
+  Canvas *canvas = window_get_canvas(window);
+  drive_settle();
+  assert_false(panel_dark(GTK_WIDGET(window)));
+  assert_int_equal(canvas_palette(canvas), PALETTE_LIGHT);
+  g_object_set(gtk_settings_get_default(), "gtk-application-prefer-dark-theme", TRUE, NULL);
+  for (int i = 0; i < 10; i++) /* colours may fade over */
+    drive_settle();
+  assert_int_equal(panel_palette(GTK_WIDGET(window)), PALETTE_DARK);
+  assert_int_equal(canvas_palette(canvas), PALETTE_DARK);
+  g_object_set(gtk_settings_get_default(), "gtk-application-prefer-dark-theme", FALSE, NULL);
+  for (int i = 0; i < 10; i++)
+    drive_settle();
+  assert_int_equal(canvas_palette(canvas), PALETTE_LIGHT);
+  drive_close(window);
+}
+
+int
+main(void)
+{
+  application = drive_application();
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(a_clamp_goes_round_the_selected_conductor),
+      cmocka_unit_test(ohms_are_warned_of_while_live),
+      cmocka_unit_test(probes_touch_conductors),
+      cmocka_unit_test(colours_follow_the_theme),
+  };
+  int failed = cmocka_run_group_tests(tests, NULL, NULL);
+  g_object_unref(application);
+  return failed;
+}
