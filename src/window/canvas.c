@@ -120,7 +120,7 @@ canvas_hit(Canvas *canvas, double x, double y)
     hit = canvas_hit_terminal(canvas, x, y);
   if (hit.kind != HIT_NOTHING)
     return hit;
-  double smallest = INFINITY;
+  double smallest = HUGE_VAL;
   for (guint i = 0; i < devices->len; i++) {
     const Device *device = devices->pdata[i];
     Rect body = figure_cache_symbol_box(canvas->cache, device);

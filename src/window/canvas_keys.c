@@ -102,7 +102,7 @@ arrow_target(Canvas *canvas, int dx, int dy, bool same_device)
   if (here == NULL)
     return;
   Point at = device_terminal_point(here, canvas->focus_terminal);
-  double best = INFINITY;
+  double best = HUGE_VAL;
   guint best_device = canvas->focus_device, best_terminal = canvas->focus_terminal;
   for (guint d = 0; d < document_device_count(document); d++) {
     const Device *device = document_device(document, d);

@@ -136,14 +136,17 @@ do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
 
 /* --- in line --- */
 
-typedef enum { EDGE_LOW, EDGE_MIDDLE, EDGE_HIGH } Edge;
+/* What of a device is put in line: a share of its box. */
+#define EDGE_LOW 0.0
+#define EDGE_MIDDLE 0.5
+#define EDGE_HIGH 1.0
 
 typedef struct {
   const char *action;
   const char *title;
   bool down; /* what is set is y */
   bool spread;
-  Edge edge;
+  double edge;
 } Arrangement;
 
 static const Arrangement arrangements[] = {
@@ -178,7 +181,7 @@ parts_of(Session *session, const Arrangement *how)
     Part part = {.device = document_find_device(session_get_document(session), ids[i])};
     Rect box = figure_device_bounds(part.device);
     double low = how->down ? box.y : box.x, size = how->down ? box.height : box.width;
-    part.now = grid_snap(low + size * how->edge / 2);
+    part.now = grid_snap(low + size * how->edge);
     g_array_append_val(parts, part);
   }
   g_array_sort(parts, compare_parts);
@@ -191,7 +194,7 @@ set_wanted(GArray *parts, const Arrangement *how)
   double low = g_array_index(parts, Part, 0).now;
   double high = g_array_index(parts, Part, parts->len - 1).now;
   for (guint i = 0; i < parts->len; i++) {
-    double share = how->spread ? (double)i / (parts->len - 1) : how->edge / 2.0;
+    double share = how->spread ? (double)i / (parts->len - 1) : how->edge;
     g_array_index(parts, Part, i).wanted = grid_snap(low + (high - low) * share);
   }
 }
