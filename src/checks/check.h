@@ -61,6 +61,9 @@ typedef struct {
   Solution *working_solution;
   GPtrArray *findings;  /* sorted */
   GHashTable *remedies; /* private: see inspection_remedy */
+  /* By conductor: amperes it may carry where it runs (size, insulation, air, company in the
+   * raceway, terminals); NAN: its size is unknown. */
+  double *ampacities;
   GError *error;        /* why there is no solution, else NULL; the finding not-solved says it */
   GError *closed_error; /* the same for closed_solution */
 } Inspection;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/remedy.h"
+#include "checks/wire.h"
 
 #include <math.h>
 
@@ -109,6 +110,10 @@ inspection_new(const Document *document)
   context.survey = survey;
   for (const Check *check = checks_table; check->name != NULL; check++)
     check->run(check, &context);
+  const guint n_conductors = document_conductor_count(inspection->document);
+  inspection->ampacities = g_new(double, n_conductors + 1);
+  for (guint i = 0; i < n_conductors; i++)
+    inspection->ampacities[i] = wire_ampacity(survey, i);
   for (guint i = 0; i < inspection->circuit->findings->len; i++)
     g_ptr_array_add(inspection->findings,
                     finding_copy(g_ptr_array_index(inspection->circuit->findings, i)));
@@ -122,6 +127,7 @@ inspection_free(Inspection *inspection)
   if (inspection == NULL)
     return;
   g_clear_pointer(&inspection->remedies, g_hash_table_unref);
+  g_clear_pointer(&inspection->ampacities, g_free);
   g_clear_pointer(&inspection->findings, g_ptr_array_unref);
   g_clear_pointer(&inspection->working_solution, solution_free);
   g_clear_pointer(&inspection->working_circuit, circuit_free);

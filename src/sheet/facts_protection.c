@@ -9,9 +9,6 @@
 #include <math.h>
 #include <string.h>
 
-/* Terminals are taken to be marked for the lowest column, as 110.14(C) has it up to 100 A. */
-#define TERMINAL_COLUMN 60.0
-
 static char *
 amps_text(double amps)
 {
@@ -154,6 +151,7 @@ typedef struct {
   const Conductor *first; /* of this size and metal */
   guint count;
   double carried;
+  double ampacity; /* of the one that may carry least where it runs; NAN: unknown */
 } SizeGroup;
 
 static SizeGroup *
@@ -168,7 +166,7 @@ find_group(GArray *groups, const Conductor *conductor)
             conductor->values[CONDUCTOR_MATERIAL].choice)
       return group;
   }
-  const SizeGroup group = {.first = conductor};
+  const SizeGroup group = {.first = conductor, .ampacity = NAN};
   g_array_append_val(groups, group);
   return &g_array_index(groups, SizeGroup, groups->len - 1);
 }
@@ -179,17 +177,15 @@ add_group(Table *table, const SizeGroup *group)
   const Quantity size = group->first->values[CONDUCTOR_GAUGE].low;
   const Metal metal =
       group->first->values[CONDUCTOR_MATERIAL].choice == 1 ? METAL_ALUMINIUM : METAL_COPPER;
-  const double ampacity = ampacity_amps(size, metal, TERMINAL_COLUMN);
   const double device = ampacity_small_conductor_limit(size, metal);
   g_autofree char *text = quantity_format(size);
-  g_autofree char *may = quantity_display(ampacity, UNIT_AMPERE, 3);
+  g_autofree char *may = quantity_display(group->ampacity, UNIT_AMPERE, 3);
   g_autofree char *most = quantity_display(device, UNIT_AMPERE, 3);
 
   table_add(table,
             g_strdup_printf("%s %s (%u)", text, metal == METAL_ALUMINIUM ? "aluminium" : "copper",
                             group->count),
-            isnan(ampacity) ? g_strdup("-") : g_strdup_printf("%s (60 C)", may),
-            amps_text(group->carried),
+            g_strdup(isnan(group->ampacity) ? "-" : may), amps_text(group->carried),
             isfinite(device) ? g_strdup_printf("device up to %s", most) : g_strdup("its ampacity"),
             g_strdup(isfinite(device) ? "310.16, 240.4(D)" : "310.16"));
 }
@@ -208,6 +204,7 @@ add_conductors(Table *table, const Inspection *inspection)
     SizeGroup *group = find_group(groups, conductor);
     group->count++;
     group->carried = isnan(amps[i]) ? amps[i] : MAX(group->carried, amps[i]);
+    group->ampacity = fmin(group->ampacity, inspection->ampacities[i]);
   }
   for (guint i = 0; i < groups->len; i++)
     add_group(table, &g_array_index(groups, SizeGroup, i));
@@ -223,8 +220,8 @@ facts_protection_table(const Inspection *inspection, const Landings *landings)
                                         {.title = "Rule"}};
   Table *table =
       table_new(g_strdup("Protection and conductors"),
-                g_strdup("Clauses of NFPA 70, before correction for ambient temperature and "
-                         "bundling. The nameplate's own maximum and local code go first."),
+                g_strdup("Clauses of NFPA 70; ampacities for the air, raceway and terminals as "
+                         "drawn. The nameplate's own maximum and local code go first."),
                 columns, G_N_ELEMENTS(columns));
 
   add_devices(table, inspection);
