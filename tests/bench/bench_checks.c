@@ -81,6 +81,8 @@ measure(const Document *document, guint runs)
     keep(&best.build, since(&start));
     g_autoptr(Solution) solution = solution_new(circuit, NULL);
     keep(&best.solve, since(&start));
+    if (!solution)
+      g_error("the bench's own sheet cannot be solved");
     Slowest slowest = {0};
     best.findings = run_checks(inspection, &slowest);
     keep(&best.check, since(&start));

@@ -188,6 +188,8 @@ take_contents(xmlNodePtr node, const char *name)
   }
 }
 
+static void keep_complaint(void *data, const char *format, ...) G_GNUC_PRINTF(2, 3);
+
 static void
 keep_complaint(void *data, const char *format, ...)
 {
