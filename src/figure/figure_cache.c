@@ -2,7 +2,7 @@
 #include "figure/figure_private.h"
 
 /* With more than this many changed places it is quicker to look at everything again. */
-#define MOST_DIRTY 256
+#define MOST_DIRTY 1024
 
 static void
 device_entry_unref(DeviceEntry *entry)
@@ -39,7 +39,7 @@ figure_cache_new(void)
   cache->lines = figure_index_new();
   cache->labels = figure_index_new();
   cache->in_rank = g_ptr_array_new();
-  cache->dirty = g_array_new(FALSE, FALSE, sizeof(Rect));
+  cache->dirty = g_array_new(FALSE, FALSE, sizeof(FigureTouch));
   cache->dirty_bounds = rect_empty();
   return cache;
 }
@@ -67,25 +67,28 @@ figure_cache_free(FigureCache *cache)
 }
 
 void
-figure_cache_touch(FigureCache *cache, Rect box)
+figure_cache_touch(FigureCache *cache, Rect box, guint rank)
 {
   if (rect_is_empty(box) || cache->all_dirty)
     return;
-  g_array_append_val(cache->dirty, box);
+  FigureTouch touch = {box, rank};
+  g_array_append_val(cache->dirty, touch);
   cache->dirty_bounds = rect_union(cache->dirty_bounds, box);
   cache->all_dirty = cache->dirty->len > MOST_DIRTY;
 }
 
 bool
-figure_cache_is_touched(const FigureCache *cache, Rect window)
+figure_cache_is_touched(const FigureCache *cache, Rect window, guint rank)
 {
   if (cache->all_dirty)
     return true;
   if (!rect_intersects(cache->dirty_bounds, window))
     return false;
-  for (guint i = 0; i < cache->dirty->len; i++)
-    if (rect_intersects(g_array_index(cache->dirty, Rect, i), window))
+  for (guint i = 0; i < cache->dirty->len; i++) {
+    const FigureTouch *touch = &g_array_index(cache->dirty, FigureTouch, i);
+    if ((touch->rank < rank || rank == TOUCH_LABELS) && rect_intersects(touch->box, window))
       return true;
+  }
   return false;
 }
 
@@ -130,7 +133,7 @@ device_entry_new(FigureCache *cache, const Device *device)
   if (entry->is_outline)
     index_outline(cache, entry, true);
   figure_index_add(cache->boxes, entry, entry->obstacle);
-  figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE));
+  figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE), TOUCH_ALL);
   return entry;
 }
 
@@ -145,10 +148,10 @@ device_entry_drop(FigureCache *cache, DeviceEntry *entry)
   figure_index_remove(cache->labels, entry, entry->label.box);
   for (guint i = 0; i < entry->n_terminals; i++) {
     figure_index_remove(cache->labels, entry, entry->open[i].box);
-    figure_cache_touch(cache, entry->open[i].box);
+    figure_cache_touch(cache, entry->open[i].box, TOUCH_LABELS);
   }
-  figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE));
-  figure_cache_touch(cache, entry->label.box);
+  figure_cache_touch(cache, rect_grow(entry->symbol, ROUTE_CLEARANCE), TOUCH_ALL);
+  figure_cache_touch(cache, entry->label.box, TOUCH_LABELS);
   device_entry_unref(entry);
 }
 
@@ -171,7 +174,8 @@ sync_devices(FigureCache *cache, const Document *document)
       entry = device_entry_new(cache, device);
       g_hash_table_insert(cache->by_device, entry->device, entry);
     } else if (entry->owner.order < latest) {
-      figure_cache_touch(cache, entry->symbol); /* overtaken: labels go in document order */
+      figure_cache_touch(cache, entry->symbol,
+                         TOUCH_LABELS); /* overtaken: labels go in document order */
     } else {
       latest = entry->owner.order;
     }
@@ -191,33 +195,16 @@ sync_devices(FigureCache *cache, const Document *document)
 
 /* --- conductors --- */
 
-static void
-index_route(FigureCache *cache, ConductorEntry *entry, bool add)
-{
-  if (entry->route == NULL)
-    return;
-  for (guint i = 1; i < entry->route->len; i++) {
-    Rect box = figure_stretch_box(g_array_index(entry->route, Point, i - 1),
-                                  g_array_index(entry->route, Point, i));
-    if (add)
-      figure_index_add(cache->lines, entry, box);
-    else
-      figure_index_remove(cache->lines, entry, box);
-  }
-}
-
 /* Lets go of the route, remembering where it was. */
 static void
 forget_route(FigureCache *cache, ConductorEntry *entry)
 {
-  index_route(cache, entry, false);
-  figure_cache_touch(cache, entry->bounds);
+  figure_cache_drop_route(cache, entry);
   figure_index_remove(cache->labels, entry, entry->number.box);
   figure_index_remove(cache->labels, entry, entry->potential.box);
-  figure_cache_touch(cache, entry->number.box);
-  figure_cache_touch(cache, entry->potential.box);
-  entry->number.box = entry->potential.box = entry->bounds = rect_empty();
-  g_clear_pointer(&entry->route, g_array_unref);
+  figure_cache_touch(cache, entry->number.box, TOUCH_LABELS);
+  figure_cache_touch(cache, entry->potential.box, TOUCH_LABELS);
+  entry->number.box = entry->potential.box = rect_empty();
 }
 
 static void
@@ -343,7 +330,7 @@ find_landed(FigureCache *cache)
     for (guint k = 0; k < entry->n_terminals; k++) {
       guint8 now = entry->landed[k] & LANDED_SEEN ? LANDED : 0;
       if (now != (entry->landed[k] & LANDED))
-        figure_cache_touch(cache, entry->symbol);
+        figure_cache_touch(cache, entry->symbol, TOUCH_LABELS);
       entry->landed[k] = now;
     }
   }

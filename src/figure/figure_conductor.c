@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "figure/figure_private.h"
 
-#include "pen/pen_text.h"
 #include "figure/figure_draw.h"
+#include "pen/pen_text.h"
 #include <math.h>
 #include <string.h>
 

@@ -408,8 +408,8 @@ place_open_terminals(FigureCache *cache, DeviceEntry *entry, Rect window)
     figure_index_add(cache->labels, entry, entry->open[i].box);
     if (same_box(&before[i].box, &entry->open[i].box))
       continue;
-    figure_cache_touch(cache, before[i].box);
-    figure_cache_touch(cache, entry->open[i].box);
+    figure_cache_touch(cache, before[i].box, TOUCH_LABELS);
+    figure_cache_touch(cache, entry->open[i].box, TOUCH_LABELS);
   }
 }
 
@@ -420,9 +420,9 @@ put_label(FigureCache *cache, gpointer owner, FigurePlace *label, FigurePlace pl
 {
   if (!same_box(&label->box, &place.box)) {
     figure_index_remove(cache->labels, owner, label->box);
-    figure_cache_touch(cache, label->box);
+    figure_cache_touch(cache, label->box, TOUCH_LABELS);
     figure_index_add(cache->labels, owner, place.box);
-    figure_cache_touch(cache, place.box);
+    figure_cache_touch(cache, place.box, TOUCH_LABELS);
   }
   *label = place;
 }
@@ -440,7 +440,7 @@ place_conductor_labels(FigureCache *cache, LabelKind kind)
   for (guint i = 0; i < cache->conductors->len; i++) {
     ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
     Rect window = rect_grow(entry->bounds, REACH_MM);
-    if (entry->route == NULL || !figure_cache_is_touched(cache, window))
+    if (entry->route == NULL || !figure_cache_is_touched(cache, window, TOUCH_LABELS))
       continue;
     if (kind == LABEL_NUMBER)
       put_label(cache, entry, &entry->number, place_number(cache, entry, window));
@@ -455,14 +455,14 @@ figure_cache_place_labels(FigureCache *cache)
   for (guint i = 0; i < cache->devices->len; i++) {
     DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
     Rect window = device_window(entry);
-    if (rect_is_empty(entry->label.box) || figure_cache_is_touched(cache, window))
+    if (rect_is_empty(entry->label.box) || figure_cache_is_touched(cache, window, TOUCH_LABELS))
       put_label(cache, entry, &entry->label, place_device(cache, entry, window));
   }
   place_conductor_labels(cache, LABEL_NUMBER);
   for (guint i = 0; i < cache->devices->len; i++) {
     DeviceEntry *entry = g_ptr_array_index(cache->devices, i);
     Rect window = rect_grow(entry->symbol, 2 * REACH_MM);
-    if (figure_cache_is_touched(cache, window))
+    if (figure_cache_is_touched(cache, window, TOUCH_LABELS))
       place_open_terminals(cache, entry, window);
   }
   place_conductor_labels(cache, LABEL_POTENTIAL);

@@ -10,13 +10,15 @@ G_BEGIN_DECLS
 
 #define LABEL_DESIGNATION_MM 2.5
 #define LABEL_SMALL_MM 2.0 /* designations of splices, caps and the like; wire numbers */
-#define LABEL_RATING_MM 2.0
-#define LABEL_LEAST_MM 1.8   /* wire numbers in a tight place */
+#define LABEL_RATING_MM 1.8
+#define LABEL_LEAST_MM 1.6   /* wire numbers in a tight place */
 #define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
-#define LABEL_WIDEST_MM 40.0 /* nameplate lines are wrapped here */
+#define LABEL_WIDEST_MM 36.0 /* nameplate lines are wrapped here */
 #define HOP_RADIUS_MM 1.0
 #define LIVE_MARK_MM 2.2 /* room for the bolt before the volts */
 
+#define TOUCH_ALL 0            /* every rank is higher */
+#define TOUCH_LABELS G_MAXUINT /* none is */
 #define LANDED 1
 #define LANDED_SEEN 2 /* while an update counts */
 
@@ -30,6 +32,12 @@ typedef struct {
   bool is_patched; /* paper below it: it may lie across the line of an outline */
   double height;   /* of a wire number, mm */
 } FigurePlace;
+
+/* A place where something has changed; see figure_cache_touch. */
+typedef struct {
+  Rect box;
+  guint rank;
+} FigureTouch;
 
 /* Common start of both entries, so that an index can hold either. */
 typedef struct {
@@ -62,9 +70,10 @@ typedef struct {
   DeviceEntry *ends[2]; /* references; NULL: dangling, not drawn */
   guint terminals[2];
   double distance;
-  GArray *route; /* of Point; NULL until found */
-  Rect window;   /* what lies in it decides the route */
-  Rect bounds;   /* of the route */
+  guint rank_before; /* by which the route was last looked at */
+  GArray *route;     /* of Point; NULL until found */
+  Rect window;       /* what lies in it decided the route */
+  Rect bounds;       /* of the route */
   FigurePlace number, potential;
 } ConductorEntry;
 
@@ -76,7 +85,7 @@ struct FigureCache {
   FigureIndex *lines;    /* stretches of routes and edges of outlines; FigureOwner */
   FigureIndex *labels;   /* FigureOwner; of devices, numbers, potentials, open terminals */
   GPtrArray *in_rank;    /* conductor entries in the order of routing */
-  GArray *dirty;         /* of Rect: where this update has changed something */
+  GArray *dirty;         /* of FigureTouch: where this update has changed something */
   Rect dirty_bounds;     /* round all of them */
   bool all_dirty;
   guint stamp;
@@ -87,11 +96,16 @@ FigureCache *figure_cache_of_thread(const Document *document);
 const DeviceEntry *figure_cache_find_device(const FigureCache *cache, const Device *device);
 const ConductorEntry *figure_cache_find_conductor(const FigureCache *cache,
                                                   const Conductor *conductor);
-void figure_cache_touch(FigureCache *cache, Rect box); /* something changed there */
-bool figure_cache_is_touched(const FigureCache *cache, Rect window);
+/* Something changed there that matters to labels, and to routes of higher rank before this update
+ * than the one given. */
+void figure_cache_touch(FigureCache *cache, Rect box, guint rank);
+/* For a route of that rank before this update, or TOUCH_LABELS. */
+bool figure_cache_is_touched(const FigureCache *cache, Rect window, guint rank);
 
 /* figure_routes.c: finds again every route that what was touched can have changed. */
 void figure_cache_find_routes(FigureCache *cache);
+/* Lets go of one, so that it is found again. */
+void figure_cache_drop_route(FigureCache *cache, ConductorEntry *entry);
 /* figure_label.c: the same for labels; afterwards nothing is left to do. */
 void figure_cache_place_labels(FigureCache *cache);
 /* figure.c: the symbol's bounds, by drawing it into a record; lettering (nullable) gets the bounds

@@ -43,7 +43,8 @@ find(const FigureCache *cache, const RouteEnd *from, const RouteEnd *to, guint r
 {
   static const double margins[] = {ROUTE_MARGIN, 4 * ROUTE_MARGIN};
   GArray *route = NULL;
-  for (guint i = 0; i < G_N_ELEMENTS(margins) && route == NULL; i++) {
+  RouteSeen seen = {.box = rect_empty()};
+  for (guint i = 0; i < G_N_ELEMENTS(margins) && route == NULL && !seen.is_shut_in; i++) {
     Rect window = route_window(from, to, margins[i]);
     g_autoptr(GArray) boxes = g_array_new(FALSE, FALSE, sizeof(Rect));
     g_autoptr(GArray) lines = g_array_new(FALSE, FALSE, sizeof(RouteLine));
@@ -56,9 +57,9 @@ find(const FigureCache *cache, const RouteEnd *from, const RouteEnd *to, guint r
                       .n_boxes = boxes->len,
                       .lines = (const RouteLine *)(gpointer)lines->data,
                       .n_lines = lines->len};
-    route = route_find(&task, window);
-    *decided = rect_grow(window, INFLUENCE_MM);
+    route = route_find(&task, window, &seen);
   }
+  *decided = rect_is_empty(seen.box) ? seen.box : rect_grow(seen.box, INFLUENCE_MM);
   return route != NULL ? route : route_plain(from, to);
 }
 
@@ -90,6 +91,33 @@ same_route(const GArray *a, const GArray *b)
          memcmp(a->data, b->data, a->len * sizeof(Point)) == 0;
 }
 
+static bool
+has_stretch(const GArray *route, Rect box)
+{
+  for (guint i = 1; route != NULL && i < route->len; i++) {
+    Rect own =
+        figure_stretch_box(g_array_index(route, Point, i - 1), g_array_index(route, Point, i));
+    if (memcmp(&own, &box, sizeof box) == 0)
+      return true;
+  }
+  return false;
+}
+
+/* Takes a route's stretches into the index or out of it. What the other route has as well stays
+ * where it is, and is nothing new to anybody. */
+static void
+index_stretches(FigureCache *cache, ConductorEntry *entry, const GArray *route, const GArray *other,
+                guint rank, bool add)
+{
+  for (guint i = 1; route != NULL && i < route->len; i++) {
+    Rect box =
+        figure_stretch_box(g_array_index(route, Point, i - 1), g_array_index(route, Point, i));
+    (add ? figure_index_add : figure_index_remove)(cache->lines, entry, box);
+    if (!has_stretch(other, box))
+      figure_cache_touch(cache, rect_grow(box, HOP_RADIUS_MM), rank);
+  }
+}
+
 static void
 put_route(FigureCache *cache, ConductorEntry *entry, GArray *take_route)
 {
@@ -97,22 +125,26 @@ put_route(FigureCache *cache, ConductorEntry *entry, GArray *take_route)
     g_array_unref(take_route);
     return;
   }
-  for (int pass = 0; pass < 2; pass++) {
-    for (guint i = 1; entry->route != NULL && i < entry->route->len; i++) {
-      Rect box = figure_stretch_box(g_array_index(entry->route, Point, i - 1),
-                                    g_array_index(entry->route, Point, i));
-      if (pass == 0)
-        figure_index_remove(cache->lines, entry, box);
-      else
-        figure_index_add(cache->lines, entry, box);
-    }
-    figure_cache_touch(cache, entry->bounds);
-    if (pass == 1)
-      break;
-    g_clear_pointer(&entry->route, g_array_unref);
-    entry->route = take_route;
-    entry->bounds = bounds_of(take_route);
-  }
+  index_stretches(cache, entry, entry->route, take_route, TOUCH_ALL, false);
+  index_stretches(cache, entry, take_route, entry->route, TOUCH_ALL, true);
+  g_clear_pointer(&entry->route, g_array_unref);
+  entry->route = take_route;
+  entry->bounds = bounds_of(take_route);
+}
+
+void
+figure_cache_drop_route(FigureCache *cache, ConductorEntry *entry)
+{
+  index_stretches(cache, entry, entry->route, NULL, entry->owner.rank, false);
+  g_clear_pointer(&entry->route, g_array_unref);
+  entry->bounds = rect_empty();
+}
+
+/* Whether something has changed that its route was found by. */
+static bool
+is_stale(const FigureCache *cache, const ConductorEntry *entry)
+{
+  return figure_cache_is_touched(cache, entry->window, entry->rank_before);
 }
 
 void
@@ -123,7 +155,9 @@ figure_cache_find_routes(FigureCache *cache)
     if (entry->ends[0] == NULL || entry->ends[1] == NULL)
       continue;
     const GArray *via = entry->conductor->via;
-    if (entry->route != NULL && (via->len > 0 || !figure_cache_is_touched(cache, entry->window)))
+    bool keep = entry->route != NULL && (via->len > 0 || !is_stale(cache, entry));
+    entry->rank_before = entry->owner.rank;
+    if (keep)
       continue;
     RouteEnd from = end_of(entry, 0), to = end_of(entry, 1);
     GArray *route = via->len > 0

@@ -68,7 +68,7 @@ leave(const RouteEnd *end)
 
 /* Two terminals that face each other on one line need no search, however close they are. */
 static bool
-faces(const RouteTask *task)
+faces(const RouteTask *task, RouteSeen *seen)
 {
   const RouteEnd *from = &task->from, *to = &task->to;
   if (from->side < 0 || to->side < 0 || ((from->side + 2) & 3) != (to->side & 3))
@@ -78,6 +78,7 @@ faces(const RouteTask *task)
   double across = fabs(way.x * step.y) + fabs(way.y * step.x);
   if (along <= 0 || across > 1e-6)
     return false;
+  seen->box = rect_union(seen->box, rect_grow(rect_from_points(from->at, to->at), 0.5));
   Point a = leave(from), b = leave(to);
   double between = (b.x - a.x) * step.x + (b.y - a.y) * step.y;
   if (between <= 0)
@@ -117,11 +118,13 @@ route_plain(const RouteEnd *from, const RouteEnd *to)
 }
 
 GArray *
-route_find(const RouteTask *task, Rect window)
+route_find(const RouteTask *task, Rect window, RouteSeen *seen)
 {
-  if (faces(task))
+  seen->is_shut_in = false;
+  if (faces(task, seen))
     return cross(&task->from, &task->to, task->from.at, task->to.at);
-  g_autoptr(GArray) way = route_grid_search(task, window, leave(&task->from), leave(&task->to));
+  g_autoptr(GArray) way =
+      route_grid_search(task, window, leave(&task->from), leave(&task->to), seen);
   if (way == NULL)
     return NULL;
   GArray *route = g_array_new(FALSE, FALSE, sizeof(Point));

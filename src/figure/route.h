@@ -39,9 +39,18 @@ typedef struct {
 /* The ends, their boxes and a margin: where boxes and lines can have influence on a route. */
 Rect route_window(const RouteEnd *from, const RouteEnd *to, double margin);
 
-/* The best way inside window. New array of Point, at least two, first and last at the ends; NULL
- * when every way is barred or the search got too long. */
-GArray *route_find(const RouteTask *task, Rect window);
+/* What a search has looked at. While no box and no line within half a grid step of box changes
+ * (for boxes: GRID_STEP_MM - ROUTE_CLEARANCE), the same search comes to the same result. */
+typedef struct {
+  Rect box;        /* empty: nothing */
+  bool is_shut_in; /* one end cannot be left far enough to reach the window's edge: a larger window
+                      would not help */
+} RouteSeen;
+
+/* A way inside window: the best one, or when finding that gets too long one that is good enough.
+ * New array of Point, at least two, first and last at the ends; NULL when every way is barred or
+ * the search got too long. Adds to seen. */
+GArray *route_find(const RouteTask *task, Rect window, RouteSeen *seen);
 /* A way across without regard to anything, for when there is no other. */
 GArray *route_plain(const RouteEnd *from, const RouteEnd *to);
 

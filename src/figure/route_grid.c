@@ -2,6 +2,7 @@
 #include "figure/route_grid.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Costs are whole hundredths of a millimetre, so that sums do not depend on their order. */
 #define COST_BEND 600
@@ -10,6 +11,8 @@
 #define COST_BEND_ON_LINE 4000 /* a corner on another conductor looks like a joint */
 #define COST_CLOSE 150         /* an edge right beside a box */
 #define MOST_STEPS 60000
+#define MOST_GREEDY_STEPS 20000
+#define GREED 4        /* how much more what is left counts, once a search has got long */
 #define MOST_LINES 420 /* of the grid each way */
 #define BARRED G_MAXINT
 
@@ -21,7 +24,7 @@ typedef struct {
 } Grid;
 
 typedef struct {
-  int estimate, cost;
+  guint64 key; /* estimate, then what of the cost is still open to go; the least comes first */
   guint serial;
   int state; /* node * 4 + heading */
 } Open;
@@ -126,13 +129,15 @@ grid_init(Grid *grid, const RouteTask *task, Rect window, Point a, Point b)
   grid->upright = g_new(int, n);
   grid->has_level = g_new0(guint8, n);
   grid->has_upright = g_new0(guint8, n);
-  for (int y = 0; y < grid->ny; y++)
-    for (int x = 0; x < grid->nx; x++) {
-      double across = x + 1 < grid->nx ? grid->xs[x + 1] - grid->xs[x] : 0;
-      double down = y + 1 < grid->ny ? grid->ys[y + 1] - grid->ys[y] : 0;
-      grid->level[y * grid->nx + x] = x + 1 < grid->nx ? (int)lround(across * 100) : BARRED;
-      grid->upright[y * grid->nx + x] = y + 1 < grid->ny ? (int)lround(down * 100) : BARRED;
-    }
+  for (int x = 0; x < grid->nx; x++)
+    grid->level[x] = x + 1 < grid->nx ? (int)lround((grid->xs[x + 1] - grid->xs[x]) * 100) : BARRED;
+  for (int y = 1; y < grid->ny; y++)
+    memcpy(grid->level + y * grid->nx, grid->level, (gsize)grid->nx * sizeof(int));
+  for (int y = 0; y < grid->ny; y++) {
+    int down = y + 1 < grid->ny ? (int)lround((grid->ys[y + 1] - grid->ys[y]) * 100) : BARRED;
+    for (int x = 0; x < grid->nx; x++)
+      grid->upright[y * grid->nx + x] = down;
+  }
   for (guint i = 0; i < task->n_lines; i++)
     mark_line(grid, task->lines[i]);
   for (guint i = 0; i < task->n_boxes; i++)
@@ -154,14 +159,22 @@ grid_clear(Grid *grid)
 
 /* --- heap of states, cheapest first; ties go to the one further on, then to the older --- */
 
+static Open
+open_of(int estimate, int cost, guint serial, int state)
+{
+  return (Open){(guint64)estimate << 32 | (guint32)(G_MAXINT - cost), serial, state};
+}
+
+static int
+open_cost(Open item)
+{
+  return G_MAXINT - (int)(guint32)item.key;
+}
+
 static bool
 comes_before(const Open *a, const Open *b)
 {
-  if (a->estimate != b->estimate)
-    return a->estimate < b->estimate;
-  if (a->cost != b->cost)
-    return a->cost > b->cost;
-  return a->serial < b->serial;
+  return a->key != b->key ? a->key < b->key : a->serial < b->serial;
 }
 
 static void
@@ -170,33 +183,132 @@ heap_push(GArray *heap, Open item)
   g_array_append_val(heap, item);
   Open *items = (Open *)(gpointer)heap->data;
   guint i = heap->len - 1;
-  while (i > 0 && comes_before(&items[i], &items[(i - 1) / 2])) {
-    Open swap = items[i];
+  for (; i > 0 && comes_before(&item, &items[(i - 1) / 2]); i = (i - 1) / 2)
     items[i] = items[(i - 1) / 2];
-    items[(i - 1) / 2] = swap;
-    i = (i - 1) / 2;
-  }
+  items[i] = item;
 }
 
 static Open
 heap_pop(GArray *heap)
 {
-  Open *items = (Open *)(gpointer)heap->data, top = items[0];
-  items[0] = items[heap->len - 1];
-  g_array_set_size(heap, heap->len - 1);
-  guint n = heap->len;
-  for (guint i = 0;;) {
-    guint least = i, left = 2 * i + 1, right = left + 1;
-    if (left < n && comes_before(&items[left], &items[least]))
-      least = left;
-    if (right < n && comes_before(&items[right], &items[least]))
-      least = right;
-    if (least == i)
-      return top;
-    Open swap = items[i];
+  Open *items = (Open *)(gpointer)heap->data, top = items[0], last = items[--heap->len];
+  guint n = heap->len, i = 0;
+  for (guint least = 1; least < n; least = 2 * i + 1) {
+    if (least + 1 < n && comes_before(&items[least + 1], &items[least]))
+      least++;
+    if (!comes_before(&items[least], &last))
+      break;
     items[i] = items[least];
-    items[least] = swap;
     i = least;
+  }
+  items[i] = last;
+  return top;
+}
+
+/* --- what has been looked at --- */
+
+/* Nodes; nothing when left > right. */
+typedef struct {
+  int left, top, right, bottom;
+} Extent;
+
+static const Extent no_extent = {G_MAXINT, G_MAXINT, -1, -1};
+
+static void
+extent_include(Extent *extent, int x, int y)
+{
+  extent->left = MIN(extent->left, x);
+  extent->top = MIN(extent->top, y);
+  extent->right = MAX(extent->right, x);
+  extent->bottom = MAX(extent->bottom, y);
+}
+
+static bool
+is_at_border(const Grid *grid, Extent e)
+{
+  return e.left == 0 || e.top == 0 || e.right == grid->nx - 1 || e.bottom == grid->ny - 1;
+}
+
+/* Round the nodes and their neighbours: where the costs are that have been read. */
+static Rect
+extent_box(const Grid *grid, Extent e)
+{
+  if (e.left > e.right)
+    return rect_empty();
+  Point a = {grid->xs[MAX(e.left - 1, 0)], grid->ys[MAX(e.top - 1, 0)]};
+  Point b = {grid->xs[MIN(e.right + 1, grid->nx - 1)], grid->ys[MIN(e.bottom + 1, grid->ny - 1)]};
+  return rect_from_points(a, b);
+}
+
+/* --- whether there is a way at all: from both ends in turn until they meet or one is shut in ---
+ */
+
+typedef struct {
+  int *nodes; /* a queue */
+  int first, last;
+  guint8 mark;
+  Extent extent;
+} Flood;
+
+static const int dx[] = {1, 0, -1, 0}, dy[] = {0, 1, 0, -1};
+
+/* The node in a direction, or -1; sets the edge's cost. */
+static int
+neighbour(const Grid *grid, int node, int way, int *edge)
+{
+  int x = node % grid->nx + dx[way], y = node / grid->nx + dy[way];
+  if (x < 0 || y < 0 || x >= grid->nx || y >= grid->ny)
+    return -1;
+  int next = y * grid->nx + x, low = MIN(node, next);
+  *edge = way & 1 ? grid->upright[low] : grid->level[low];
+  return *edge == BARRED ? -1 : next;
+}
+
+static void
+flood_add(Flood *flood, guint8 *marks, int node)
+{
+  marks[node] = flood->mark;
+  flood->nodes[flood->last++] = node;
+}
+
+/* True when the other flood is met. */
+static bool
+flood_step(const Grid *grid, Flood *flood, guint8 *marks)
+{
+  int node = flood->nodes[flood->first++], edge;
+  extent_include(&flood->extent, node % grid->nx, node / grid->nx);
+  for (int way = 0; way < 4; way++) {
+    int next = neighbour(grid, node, way, &edge);
+    if (next < 0 || marks[next] == flood->mark)
+      continue;
+    if (marks[next] != 0)
+      return true;
+    flood_add(flood, marks, next);
+  }
+  return false;
+}
+
+/* Otherwise shut_in gets the part of the grid one end cannot get out of. */
+static bool
+is_connected(const Grid *grid, int start, int goal, Extent *shut_in)
+{
+  gsize n = (gsize)grid->nx * (gsize)grid->ny;
+  g_autofree guint8 *marks = g_new0(guint8, n);
+  g_autofree int *nodes = g_new(int, 2 * n);
+  Flood floods[] = {{.nodes = nodes, .mark = 1, .extent = no_extent},
+                    {.nodes = nodes + n, .mark = 2, .extent = no_extent}};
+  if (start == goal)
+    return true;
+  flood_add(&floods[0], marks, start);
+  flood_add(&floods[1], marks, goal);
+  for (guint turn = 0;; turn = 1 - turn) {
+    Flood *flood = &floods[turn];
+    if (flood->first == flood->last) {
+      *shut_in = flood->extent;
+      return false;
+    }
+    if (flood_step(grid, flood, marks))
+      return true;
   }
 }
 
@@ -204,24 +316,25 @@ heap_pop(GArray *heap)
 
 typedef struct {
   Grid grid;
-  int *best;    /* cost of each state, BARRED when not reached */
-  int *parent;  /* state before it, or -1 */
+  int *best;            /* cost of each state, BARRED when not reached */
+  int *parent;          /* state before it, or -1 */
+  int *left_x, *left_y; /* from each column and row to the goal's */
+  int goal_x, goal_y;
+  int weight;   /* of what is left */
   GArray *heap; /* of Open */
   guint serial;
   int goal;    /* node */
   int out, in; /* heading to set out with and to come in with; -1: any */
+  Extent seen;
 } Search;
 
 /* Never more than what is still to pay. */
 static int
 least_left(const Search *search, int node)
 {
-  const Grid *grid = &search->grid;
-  int x = node % grid->nx, y = node / grid->nx;
-  int goal_x = search->goal % grid->nx, goal_y = search->goal / grid->nx;
-  int left = (int)lround(fabs(grid->xs[x] - grid->xs[goal_x]) * 100) +
-             (int)lround(fabs(grid->ys[y] - grid->ys[goal_y]) * 100);
-  return left - 2 + (x != goal_x && y != goal_y ? COST_BEND : 0);
+  int x = node % search->grid.nx, y = node / search->grid.nx;
+  int left = search->left_x[x] + search->left_y[y];
+  return left - 2 + (x != search->goal_x && y != search->goal_y ? COST_BEND : 0);
 }
 
 static void
@@ -231,8 +344,9 @@ reach(Search *search, int state, int cost, int parent)
     return;
   search->best[state] = cost;
   search->parent[state] = parent;
-  heap_push(search->heap,
-            (Open){cost + least_left(search, state / 4), cost, search->serial++, state});
+  /* Two more, so that the estimate is nowhere below nothing. */
+  int estimate = cost + search->weight * (least_left(search, state / 4) + 2);
+  heap_push(search->heap, open_of(estimate, cost, search->serial++, state));
 }
 
 /* What leaving a node in a direction costs, having come in another (-1: the start). */
@@ -251,25 +365,20 @@ turn_cost(const Grid *grid, int node, int before, int after)
 static void
 expand(Search *search, Open from)
 {
-  static const int dx[] = {1, 0, -1, 0}, dy[] = {0, 1, 0, -1};
   const Grid *grid = &search->grid;
-  int node = from.state / 4, before = from.state % 4;
-  int x = node % grid->nx, y = node / grid->nx;
+  int node = from.state / 4, before = from.state % 4, cost = open_cost(from);
   bool start = search->parent[from.state] < 0;
+  extent_include(&search->seen, node % grid->nx, node / grid->nx);
   for (int after = 0; after < 4; after++) {
-    int next_x = x + dx[after], next_y = y + dy[after];
-    if (next_x < 0 || next_y < 0 || next_x >= grid->nx || next_y >= grid->ny)
-      continue;
-    int next = next_y * grid->nx + next_x, low = MIN(node, next);
-    int edge = after & 1 ? grid->upright[low] : grid->level[low];
-    int turn = turn_cost(grid, node, start && search->out < 0 ? -1 : before, after);
-    if (edge == BARRED || turn == BARRED)
+    int edge, turn = turn_cost(grid, node, start && search->out < 0 ? -1 : before, after);
+    int next = turn == BARRED ? -1 : neighbour(grid, node, after, &edge);
+    if (next < 0)
       continue;
     int last = 0;
     if (next == search->goal && search->in >= 0 && after != search->in)
       last = ((after + 2) & 3) == search->in ? BARRED : turn_cost(grid, next, after, search->in);
     if (last != BARRED)
-      reach(search, next * 4 + after, from.cost + edge + turn + last, from.state);
+      reach(search, next * 4 + after, cost + edge + turn + last, from.state);
   }
 }
 
@@ -298,39 +407,84 @@ node_at(const Grid *grid, Point p)
   return y * grid->nx + x;
 }
 
+static void
+search_init(Search *search, int goal)
+{
+  const Grid *grid = &search->grid;
+  gsize states = (gsize)grid->nx * (gsize)grid->ny * 4;
+  search->goal = goal;
+  search->goal_x = goal % grid->nx;
+  search->goal_y = goal / grid->nx;
+  search->best = g_new(int, states);
+  search->parent = g_new(int, states);
+  search->left_x = g_new(int, grid->nx);
+  search->left_y = g_new(int, grid->ny);
+  for (int x = 0; x < grid->nx; x++)
+    search->left_x[x] = (int)lround(fabs(grid->xs[x] - grid->xs[search->goal_x]) * 100);
+  for (int y = 0; y < grid->ny; y++)
+    search->left_y[y] = (int)lround(fabs(grid->ys[y] - grid->ys[search->goal_y]) * 100);
+  search->heap = g_array_new(FALSE, FALSE, sizeof(Open));
+}
+
+static void
+search_clear(Search *search)
+{
+  g_array_unref(search->heap);
+  g_free(search->best);
+  g_free(search->parent);
+  g_free(search->left_x);
+  g_free(search->left_y);
+}
+
+/* The goal's state, or -1 with *ran_out when there might be a way yet. */
+static int
+search_run(Search *search, int start, int weight, int most_steps, bool *ran_out)
+{
+  int states = search->grid.nx * search->grid.ny * 4;
+  for (int i = 0; i < states; i++)
+    search->best[i] = BARRED;
+  g_array_set_size(search->heap, 0);
+  search->serial = 0;
+  search->weight = weight;
+  reach(search, start * 4 + MAX(search->out, 0), 0, -1);
+  for (int steps = 0; search->heap->len > 0 && steps < most_steps; steps++) {
+    Open next = heap_pop(search->heap);
+    if (open_cost(next) > search->best[next.state])
+      continue;
+    /* Standing on the goal from the start is an arrival too, unless it means turning round. */
+    if (next.state / 4 == search->goal &&
+        (steps > 0 || search->in < 0 || search->out < 0 || ((search->in + 2) & 3) != search->out))
+      return next.state;
+    expand(search, next);
+  }
+  *ran_out = search->heap->len > 0;
+  return -1;
+}
+
 GArray *
-route_grid_search(const RouteTask *task, Rect window, Point a, Point b)
+route_grid_search(const RouteTask *task, Rect window, Point a, Point b, RouteSeen *seen)
 {
   Search search = {.out = task->from.side < 0 ? -1 : task->from.side & 3,
-                   .in = task->to.side < 0 ? -1 : (task->to.side + 2) & 3};
+                   .in = task->to.side < 0 ? -1 : (task->to.side + 2) & 3,
+                   .seen = no_extent};
   if (window.width > MOST_LINES * GRID_STEP_MM || window.height > MOST_LINES * GRID_STEP_MM)
     return NULL;
   grid_init(&search.grid, task, window, a, b);
-  int states = search.grid.nx * search.grid.ny * 4;
-  search.best = g_new(int, states);
-  search.parent = g_new(int, states);
-  for (int i = 0; i < states; i++)
-    search.best[i] = BARRED;
-  search.heap = g_array_new(FALSE, FALSE, sizeof(Open));
-  search.goal = node_at(&search.grid, b);
-  int start = node_at(&search.grid, a);
-  reach(&search, start * 4 + MAX(search.out, 0), 0, -1);
+  int start = node_at(&search.grid, a), goal = node_at(&search.grid, b);
   GArray *way = NULL;
-  for (int steps = 0; search.heap->len > 0 && steps < MOST_STEPS; steps++) {
-    Open next = heap_pop(search.heap);
-    if (next.cost > search.best[next.state])
-      continue;
-    /* Standing on the goal from the start is an arrival too, unless it means turning round. */
-    if (next.state / 4 == search.goal &&
-        (steps > 0 || search.in < 0 || search.out < 0 || ((search.in + 2) & 3) != search.out)) {
-      way = trace(&search, next.state);
-      break;
-    }
-    expand(&search, next);
+  if (is_connected(&search.grid, start, goal, &search.seen)) {
+    bool ran_out = false;
+    search_init(&search, goal);
+    int state = search_run(&search, start, 1, MOST_STEPS, &ran_out);
+    if (ran_out)
+      state = search_run(&search, start, GREED, MOST_GREEDY_STEPS, &ran_out);
+    if (state >= 0)
+      way = trace(&search, state);
+    search_clear(&search);
+  } else {
+    seen->is_shut_in = !is_at_border(&search.grid, search.seen);
   }
-  g_array_unref(search.heap);
-  g_free(search.best);
-  g_free(search.parent);
+  seen->box = rect_union(seen->box, extent_box(&search.grid, search.seen));
   grid_clear(&search.grid);
   return way;
 }

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/document_file.h"
+#include "figure/figure_private.h"
 #include "figure_diagram.h"
 #include "pen/pen_record.h"
 #include "pen/pen_svg.h"
-#include "figure/figure_private.h"
 
 #include <math.h>
 #include <string.h>

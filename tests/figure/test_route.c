@@ -17,7 +17,8 @@ find(RouteEnd from, RouteEnd to, const Rect *boxes, guint n_boxes, const RouteLi
      guint n_lines)
 {
   RouteTask task = {from, to, boxes, n_boxes, lines, n_lines};
-  return route_find(&task, route_window(&from, &to, ROUTE_MARGIN));
+  RouteSeen seen = {.box = nothing};
+  return route_find(&task, route_window(&from, &to, ROUTE_MARGIN), &seen);
 }
 
 static Point
@@ -108,9 +109,10 @@ thin_boxes_between_grid_lines_count(void **state)
   const Rect wall = {50.3, -100, 0.4, 190};
   RouteEnd from = {{10, 10}, 0, nothing}, to = {{100, 10}, 2, nothing};
   RouteTask task = {from, to, &wall, 1, NULL, 0};
-  g_autoptr(GArray) inside = route_find(&task, (Rect){0, -50, 120, 100});
+  RouteSeen seen = {.box = nothing};
+  g_autoptr(GArray) inside = route_find(&task, (Rect){0, -50, 120, 100}, &seen);
   assert_null(inside); /* no way through, and the window ends before the wall does */
-  g_autoptr(GArray) round = route_find(&task, (Rect){0, -50, 120, 200});
+  g_autoptr(GArray) round = route_find(&task, (Rect){0, -50, 120, 200}, &seen);
   assert_non_null(round);
   assert_false(cuts(round, wall));
 }
@@ -185,7 +187,9 @@ work_is_bounded(void **state)
   RouteEnd from = {{100, 100}, 0, nothing}, to = {{905, 905}, 2, nothing};
   RouteTask task = {from, to, walls, 4, NULL, 0};
   gint64 start = g_get_monotonic_time();
-  assert_null(route_find(&task, (Rect){0, 0, 1000, 1000}));
+  RouteSeen seen = {.box = nothing};
+  assert_null(route_find(&task, (Rect){0, 0, 1000, 1000}, &seen));
+  assert_true(seen.is_shut_in);
   assert_true(g_get_monotonic_time() - start < 2 * G_USEC_PER_SEC);
   g_autoptr(GArray) plain = route_plain(&from, &to);
   check_orthogonal(plain, from.at, to.at);
