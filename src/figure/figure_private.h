@@ -10,10 +10,10 @@ G_BEGIN_DECLS
 
 #define LABEL_DESIGNATION_MM 2.5
 #define LABEL_SMALL_MM 2.0 /* designations of splices, caps and the like; wire numbers */
-#define LABEL_RATING_MM 1.8
-#define LABEL_LEAST_MM 1.6   /* wire numbers in a tight place */
+#define LABEL_RATING_MM 2.0
+#define LABEL_LEAST_MM 1.8   /* wire numbers in a tight place */
 #define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
-#define LABEL_WIDEST_MM 36.0 /* nameplate lines are wrapped here */
+#define LABEL_WIDEST_MM 40.0 /* nameplate lines are wrapped here */
 #define HOP_RADIUS_MM 1.0
 #define LIVE_MARK_MM 2.2 /* room for the bolt before the volts */
 
