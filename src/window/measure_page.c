@@ -217,7 +217,7 @@ on_draw(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
   for (guint i = 0; i < n; i++)
     most = MAX(most, cabs(system->line_phasor[i]));
   double scale = (MIN(width, height) / 2.0 - 24) / most;
-  Palette palette = panel_palette(GTK_WIDGET(area));
+  Palette palette = theme_palette(GTK_WIDGET(area));
   PenColour line = palette_ink(palette, INK_LINE);
   PenColour faint = palette_ink(palette, INK_FAINT);
   cairo_translate(cr, width / 2.0, height / 2.0);

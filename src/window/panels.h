@@ -3,8 +3,9 @@
  * and the one-property editor they are built from. Each follows a session; each is a template. */
 #pragma once
 
+#include "canvas/canvas.h"
+#include "desk/theme.h"
 #include "pen/pen_cairo.h"
-#include "window/canvas.h"
 
 G_BEGIN_DECLS
 
@@ -68,12 +69,6 @@ G_DECLARE_FINAL_TYPE(StartPage, start_page, DOORSHEET, START_PAGE, GtkBox)
 /* The folder the shipped samples lie in, or NULL. New string. */
 char *start_page_dup_samples(void);
 
-/* Whether the theme writes light text on dark where this widget stands. */
-bool panel_dark(GtkWidget *widget);
-/* Whether the theme is one of high contrast. */
-bool panel_contrast(void);
-/* The palette that fits the theme, for small drawings in panels. */
-Palette panel_palette(GtkWidget *widget);
 /* Empties a box, list or grid made in code. */
 void panel_clear(GtkWidget *container);
 /* A label for panels: left, wrapping, with a style class (nullable). */

@@ -11,36 +11,6 @@ struct _Shelf {
 
 G_DEFINE_FINAL_TYPE(Shelf, shelf, GTK_TYPE_BOX)
 
-bool
-panel_contrast(void)
-{
-  g_autofree char *name = NULL;
-  g_object_get(gtk_settings_get_default(), "gtk-theme-name", &name, NULL);
-  const char *forced = g_getenv("GTK_THEME"); /* goes before the setting */
-  const char *theme = forced != NULL ? forced : name;
-  return theme != NULL && (strstr(theme, "-hc") != NULL || strstr(theme, "HighContrast") != NULL);
-}
-
-/* A theme may be dark by its name, by the environment, by a setting or of its own accord; what it
- * writes its text in tells in every case. Style contexts go out of use with GTK 4.10, which has
- * gtk_widget_get_color instead: this is the one place that asks. */
-bool
-panel_dark(GtkWidget *widget)
-{
-  GdkRGBA text;
-  gtk_style_context_get_color(gtk_widget_get_style_context(widget), &text);
-  /* Luma of ITU-R BT.709, on the coded values: only light and dark are to be told apart. */
-  return 0.2126f * text.red + 0.7152f * text.green + 0.0722f * text.blue > 0.5f;
-}
-
-Palette
-panel_palette(GtkWidget *widget)
-{
-  if (panel_dark(widget))
-    return PALETTE_DARK;
-  return panel_contrast() ? PALETTE_CONTRAST : PALETTE_LIGHT;
-}
-
 static void
 draw_symbol(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
 {
@@ -52,7 +22,7 @@ draw_symbol(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer d
   cairo_translate(cr, (width - bounds.width * scale) / 2, (height - bounds.height * scale) / 2);
   cairo_scale(cr, scale, scale);
   cairo_translate(cr, -bounds.x, -bounds.y);
-  g_autoptr(Pen) pen = pen_cairo_new(cr, panel_palette(GTK_WIDGET(area)), 0.75 / scale);
+  g_autoptr(Pen) pen = pen_cairo_new(cr, theme_palette(GTK_WIDGET(area)), 0.75 / scale);
   kind->draw(device, pen);
 }
 

@@ -4,8 +4,8 @@
  * assistive technology and tests reach all of them the same way. */
 #pragma once
 
+#include "canvas/canvas.h"
 #include "desk/notice_bar.h"
-#include "window/canvas.h"
 #include "window/panels.h"
 
 G_BEGIN_DECLS

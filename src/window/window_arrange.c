@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Selecting what is joined, and putting what is selected in line: each command is one step of
  * undo, and everything stays on the grid. */
+#include "canvas/canvas_private.h"
 #include "figure/figure.h"
-#include "window/canvas_private.h"
 #include "window/window.h"
 #include <math.h>
 #include <string.h>

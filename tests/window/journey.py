@@ -295,7 +295,8 @@ def save(window, path):
     window.type(path)
     window.key("Return")
     until("the file", lambda: os.path.exists(path))
-    window.says(r"^Saved ")
+    # The header keeps the name; the status line says "Saved" only until something else is told.
+    window.says("^" + re.escape(os.path.basename(path)) + "$")
 
 
 def meter_shows(window):

@@ -4,7 +4,7 @@
 
 #include "figure/figure.h"
 #include "solve/meter.h"
-#include "window/canvas_private.h"
+#include "canvas/canvas_private.h"
 #include "window/panels.h"
 #include <math.h>
 #include <string.h>
@@ -126,12 +126,12 @@ colours_follow_the_theme(void **state)
   DoorsheetWindow *window = drive_small_sheet(application);
   Canvas *canvas = window_get_canvas(window);
   drive_settle();
-  assert_false(panel_dark(GTK_WIDGET(window)));
+  assert_false(theme_dark(GTK_WIDGET(window)));
   assert_int_equal(canvas_palette(canvas), PALETTE_LIGHT);
   g_object_set(gtk_settings_get_default(), "gtk-application-prefer-dark-theme", TRUE, NULL);
   for (int i = 0; i < 10; i++) /* colours may fade over */
     drive_settle();
-  assert_int_equal(panel_palette(GTK_WIDGET(window)), PALETTE_DARK);
+  assert_int_equal(theme_palette(GTK_WIDGET(window)), PALETTE_DARK);
   assert_int_equal(canvas_palette(canvas), PALETTE_DARK);
   g_object_set(gtk_settings_get_default(), "gtk-application-prefer-dark-theme", FALSE, NULL);
   for (int i = 0; i < 10; i++)

@@ -3,7 +3,7 @@
  * while zooming is drawn whole when the zoom rests. */
 #include "drive.h"
 
-#include "window/canvas_private.h"
+#include "canvas/canvas_private.h"
 #include "window/window_main.h"
 #include <math.h>
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Mouse, wheel and touch: one drag gesture serves every tool; what was pressed and what is in hand
  * decide which function of canvas_tools.c it calls. */
-#include "window/canvas_private.h"
+#include "canvas/canvas_private.h"
 #include <math.h>
 
 static void

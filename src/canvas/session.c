@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
+#include "canvas/session_private.h"
 #include "keep/preferences.h"
 #include "parts/catalog.h"
-#include "window/session_private.h"
 #include <gio/gio.h>
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The session and its file: opening, saving, getting back after a crash. */
+#include "canvas/session_private.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
-#include "window/session_private.h"
 
 void
 session_set_file(Session *session, const char *path, DiskMark *take_disk)

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* What inspecting a snapshot gives, and what is said of it in words. */
-#include "window/session.h"
+#include "canvas/session.h"
 #include <complex.h>
 
 SessionResult *

@@ -4,8 +4,8 @@
  * that an entry must not lose (Delete, Ctrl+A, letters) are bound here, so that they work only
  * while the canvas has the focus. */
 #include "base/text.h"
+#include "canvas/canvas_private.h"
 #include "desk/keys.h"
-#include "window/canvas_private.h"
 #include <math.h>
 #include <string.h>
 

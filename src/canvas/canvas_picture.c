@@ -6,7 +6,7 @@
  *
  * Every change makes a new surface: the old one may still be held by the frame on the screen, and
  * drawing into it would copy it first. */
-#include "window/canvas_private.h"
+#include "canvas/canvas_private.h"
 #include <math.h>
 
 /* A picture that took longer than this is stretched while the zoom changes. */

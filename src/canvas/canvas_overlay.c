@@ -2,7 +2,7 @@
 /* What lies above the sheet at rest: selection, hover, what a tool has in hand, probes. Each is a
  * small render node of its own, so that a frame redraws only its area. */
 #include "base/text.h"
-#include "window/canvas_private.h"
+#include "canvas/canvas_private.h"
 #include <math.h>
 #include <string.h>
 

@@ -6,7 +6,7 @@
  *          "hint" (const char *): what the tool in hand waits for. */
 #pragma once
 
-#include "window/session.h"
+#include "canvas/session.h"
 #include <gtk/gtk.h>
 
 G_BEGIN_DECLS

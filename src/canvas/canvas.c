@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* The canvas as a widget: view, finding what lies under a point, and what it says of itself. */
 #include "base/text.h"
+#include "canvas/canvas_private.h"
+#include "desk/theme.h"
 #include "keep/preferences.h"
-#include "window/canvas_private.h"
-#include "window/panels.h"
 #include <math.h>
 #include <string.h>
 
@@ -290,7 +290,7 @@ canvas_css_changed(GtkWidget *widget, GtkCssStyleChange *change)
 {
   GTK_WIDGET_CLASS(canvas_parent_class)->css_changed(widget, change);
   Canvas *canvas = DOORSHEET_CANVAS(widget);
-  bool dark = panel_dark(widget), contrast = panel_contrast();
+  bool dark = theme_dark(widget), contrast = theme_contrast();
   if (dark == canvas->dark && contrast == canvas->contrast)
     return;
   canvas->dark = dark;

@@ -2,9 +2,9 @@
 /* What the files of the canvas share. */
 #pragma once
 
+#include "canvas/canvas.h"
 #include "figure/figure_cache.h"
 #include "pen/pen_cairo.h"
-#include "window/canvas.h"
 
 G_BEGIN_DECLS
 

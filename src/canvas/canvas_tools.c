@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* What the tools do to the document: place, move, land, land an end elsewhere, bend, select. */
-#include "window/canvas_private.h"
+#include "canvas/canvas_private.h"
 #include <math.h>
 
 /* Moving this many devices or fewer, or on sheets this small, previews with the whole sheet, so

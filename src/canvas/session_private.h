@@ -2,7 +2,7 @@
 /* What the files of the session share. */
 #pragma once
 
-#include "window/session.h"
+#include "canvas/session.h"
 
 G_BEGIN_DECLS
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Which part of the sheet is seen, and how large. */
+#include "canvas/canvas_private.h"
 #include "sheet/sheet.h"
-#include "window/canvas_private.h"
 
 #define ZOOM_LEAST 0.3 /* pixels for each mm */
 #define ZOOM_MOST 40.0

@@ -2,9 +2,9 @@
 /* Drawing. What is at rest is kept as one finished render node; what moves, is selected or hovered
  * is drawn in small nodes above it. GTK compares node pointers, so a frame costs only the area of
  * the small ones, however large the sheet is. The node holds a picture (canvas_picture.c). */
+#include "canvas/canvas_private.h"
 #include "keep/preferences.h"
 #include "pen/pen_cairo.h"
-#include "window/canvas_private.h"
 #include <math.h>
 #include <string.h>
 
