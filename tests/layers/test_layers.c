@@ -11,9 +11,10 @@
 
 #include <cmocka.h>
 
-static const char *const layers[] = {"base",    "tables", "pen",  "diagram", "circuit", "parts",
-                                     "solve",   "checks", "quiz", "draft",   "figure",  "sheet",
-                                     "command", "keep",   "desk", "canvas",  "window",  NULL};
+static const char *const layers[] = {"base",   "tables", "pen",     "diagram", "circuit",
+                                     "parts",  "solve",  "checks",  "quiz",    "grade",
+                                     "figure", "sheet",  "handout", "command", "keep",
+                                     "desk",   "canvas", "lesson",  "window",  NULL};
 
 typedef struct {
   char *path;          /* below src: "base/text.c" */
