@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "bench.h"
 #include "parts/catalog.h"
-#include "solve/expected.h"
+#include "study.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -44,59 +44,19 @@ pump_panel(void)
   return document;
 }
 
-typedef struct {
-  Circuit *circuit;
-  Solution *solution;
-  GArray *readings;
-} Case;
-
-static Case
-study(const Document *document, bool locked_out, const ExpectedVariation *variation)
-{
-  GError *error = NULL;
-  Case it = {.circuit = circuit_build(document, &(CircuitOptions){.locked_out = locked_out})};
-  it.solution = solution_new(it.circuit, &error);
-  if (it.solution == NULL)
-    fail_msg("%s", error->message);
-  it.readings = expected_readings(it.circuit, it.solution, variation, &error);
-  if (it.readings == NULL)
-    fail_msg("%s", error->message);
-  return it;
-}
-
-static void
-case_clear(Case *it)
-{
-  g_array_unref(it->readings);
-  solution_free(it->solution);
-  circuit_free(it->circuit);
-}
-
-static const ExpectedReading *
-find(const Case *it, const char *a, const char *b)
-{
-  for (guint i = 0; i < it->readings->len; i++) {
-    const ExpectedReading *r = &g_array_index(it->readings, ExpectedReading, i);
-    if (g_str_equal(r->a_name, a) && g_str_equal(r->b_name, b))
-      return r;
-  }
-  fail_msg("no reading between %s and %s", a, b);
-  return NULL;
-}
-
 static void
 lists_every_probe_once(void **state)
 {
   (void)state;
   g_autoptr(Document) document = pump_panel();
-  Case it = study(document, false, NULL);
-  bench_near(find(&it, "S1.L1", "S1.L2")->volts, 486, 1e-6);
-  bench_near(find(&it, "S1.L1", "GND")->volts, 281, 2);
-  const ExpectedReading *capped = find(&it, "T1.H3", "GND");
+  Study it = study_new(document, false, NULL);
+  bench_near(study_find(&it, "S1.L1", "S1.L2")->volts, 486, 1e-6);
+  bench_near(study_find(&it, "S1.L1", "GND")->volts, 281, 2);
+  const ExpectedReading *capped = study_find(&it, "T1.H3", "GND");
   assert_string_equal(capped->purpose, "capped lead to ground");
   assert_int_equal(capped->state, READING_LIVE);
   assert_true(capped->volts > 100);
-  assert_string_equal(find(&it, "T1.H2", "GND")->purpose, "loose lead to ground");
+  assert_string_equal(study_find(&it, "T1.H2", "GND")->purpose, "loose lead to ground");
   for (guint i = 0; i < it.readings->len; i++) {
     const ExpectedReading *one = &g_array_index(it.readings, ExpectedReading, i);
     assert_true(one->low <= one->volts && one->volts <= one->high);
@@ -108,7 +68,7 @@ lists_every_probe_once(void **state)
                    (one->a == other->b && one->b == other->a));
     }
   }
-  case_clear(&it);
+  study_clear(&it);
 }
 
 /* The range of the supply is exactly 0.95 to 1.05 of it; the secondary's goes from the low supply
@@ -121,8 +81,8 @@ ranges_come_from_corners(void **state)
   /* Nameplates as they are: their tolerance has a test of its own. */
   ExpectedVariation exact_nameplates = {
       .supply_low = 0.95, .supply_high = 1.05, .loads_may_be_off = true};
-  Case it = study(document, false, &exact_nameplates);
-  const ExpectedReading *supply = find(&it, "S1.L1", "S1.L2");
+  Study it = study_new(document, false, &exact_nameplates);
+  const ExpectedReading *supply = study_find(&it, "S1.L1", "S1.L2");
   bench_near(supply->low, 0.95 * 486, 1e-6);
   bench_near(supply->high, 1.05 * 486, 1e-6);
   double low = 0, high = 0;
@@ -133,17 +93,17 @@ ranges_come_from_corners(void **state)
     assert_non_null(solution);
     *(off ? &high : &low) = bench_volts(solution, "T1.X2", "T1.X1");
   }
-  const ExpectedReading *secondary = find(&it, "T1.X2", "T1.X1");
+  const ExpectedReading *secondary = study_find(&it, "T1.X2", "T1.X1");
   bench_near(secondary->low, low, 1e-9);
   bench_near(secondary->high, high, 1e-9);
   assert_true(secondary->low < secondary->volts && secondary->volts < secondary->high);
-  case_clear(&it);
+  study_clear(&it);
   ExpectedVariation none = {.supply_low = 1, .supply_high = 1, .loads_may_be_off = false};
-  Case fixed = study(document, false, &none);
-  const ExpectedReading *exact = find(&fixed, "T1.X2", "T1.X1");
+  Study fixed = study_new(document, false, &none);
+  const ExpectedReading *exact = study_find(&fixed, "T1.X2", "T1.X1");
   bench_near(exact->low, exact->volts, 1e-9);
   bench_near(exact->high, exact->volts, 1e-9);
-  case_clear(&fixed);
+  study_clear(&fixed);
 }
 
 /* A random draw inside the stated variations may not leave the range. */
@@ -155,7 +115,7 @@ ranges_hold_inside(void **state)
   bench_add(document, "LT1", "lamp", "power", "15 VA", NULL);
   bench_land(document, "T1.X2", "LT1.1");
   bench_land(document, "GRD1.1", "LT1.2");
-  Case it = study(document, false, NULL);
+  Study it = study_new(document, false, NULL);
   uint64_t dice = 99;
   for (int round = 0; round < 60; round++) {
     dice = dice * 6364136223846793005u + 1442695040888963407u;
@@ -177,7 +137,7 @@ ranges_hold_inside(void **state)
                  r->low, r->high);
     }
   }
-  case_clear(&it);
+  study_clear(&it);
 }
 
 /* Textbook: 100 W and 200 W lamps of 120 V on a 240 V supply whose neutral is lost stand at 160 and
@@ -198,16 +158,16 @@ single_loads_belong_to_the_range(void **state)
   bench_land(document, "B.2", "SP1.1");
   bench_land(document, "SP1.1", "S1.N");
   ExpectedVariation variation = {1, 1, true};
-  Case sound = study(document, false, &variation);
-  bench_near(find(&sound, "A.1", "A.2")->high, 120, 1e-6);
-  case_clear(&sound);
+  Study sound = study_new(document, false, &variation);
+  bench_near(study_find(&sound, "A.1", "A.2")->high, 120, 1e-6);
+  study_clear(&sound);
   bench_break(document, "SP1.1");
-  Case lost = study(document, false, &variation);
-  const ExpectedReading *a = find(&lost, "A.1", "A.2");
+  Study lost = study_new(document, false, &variation);
+  const ExpectedReading *a = study_find(&lost, "A.1", "A.2");
   bench_near(a->volts, 160, 1e-6);
   bench_near(a->high, 240, 1e-6); /* B on alone leaves A's open terminals between the lines */
   bench_near(a->low, 0, 1e-6);
-  case_clear(&lost);
+  study_clear(&lost);
 }
 
 /* Eight heaters on both halves of 120/240 V over a thin shared neutral: any set of them on. The
@@ -232,7 +192,7 @@ many_loads_share_a_neutral(void **state)
     bench_land(document, two, "TB1.2B");
   }
   ExpectedVariation variation = {1, 1, true};
-  Case it = study(document, false, &variation);
+  Study it = study_new(document, false, &variation);
   double widest = 0;
   for (guint mask = 0; mask < 256; mask++) {
     g_autoptr(Circuit) circuit = circuit_build(document, NULL);
@@ -254,7 +214,7 @@ many_loads_share_a_neutral(void **state)
     }
   }
   assert_true(widest > 2 && widest < 20);
-  case_clear(&it);
+  study_clear(&it);
 }
 
 static void
@@ -262,16 +222,16 @@ locked_out_is_dead(void **state)
 {
   (void)state;
   g_autoptr(Document) document = pump_panel();
-  Case it = study(document, true, NULL);
-  const ExpectedReading *secondary = find(&it, "T1.X2", "T1.X1");
+  Study it = study_new(document, true, NULL);
+  const ExpectedReading *secondary = study_find(&it, "T1.X2", "T1.X1");
   assert_int_equal(secondary->state, READING_DEAD);
   assert_true(secondary->locked_out);
   bench_near(secondary->volts, 0, 0);
   bench_near(secondary->low, 0, 0);
   bench_near(secondary->high, 0, 0);
   /* The line side stays live: a lockout does not reach upstream. */
-  assert_int_equal(find(&it, "S1.L1", "S1.L2")->state, READING_LIVE);
-  case_clear(&it);
+  assert_int_equal(study_find(&it, "S1.L1", "S1.L2")->state, READING_LIVE);
+  study_clear(&it);
 }
 
 static void
@@ -279,12 +239,12 @@ a_single_pair(void **state)
 {
   (void)state;
   g_autoptr(Document) document = pump_panel();
-  Case it = study(document, false, NULL);
+  Study it = study_new(document, false, NULL);
   ExpectedReading reading;
   GError *error = NULL;
   guint a = bench_node(it.circuit, "T1.X2"), b = bench_node(it.circuit, "T1.X1");
   assert_true(expected_reading_between(it.circuit, it.solution, a, b, NULL, &reading, &error));
-  const ExpectedReading *listed = find(&it, "T1.X2", "T1.X1");
+  const ExpectedReading *listed = study_find(&it, "T1.X2", "T1.X1");
   bench_near(reading.low, listed->low, 1e-9);
   bench_near(reading.high, listed->high, 1e-9);
   assert_string_equal(reading.a_name, "T1.X2");
@@ -292,7 +252,7 @@ a_single_pair(void **state)
   assert_false(expected_reading_between(it.circuit, it.solution, 9999, b, NULL, &reading, &error));
   assert_non_null(error);
   g_error_free(error);
-  case_clear(&it);
+  study_clear(&it);
 }
 
 static void
@@ -302,11 +262,11 @@ an_unmeasured_supply_predicts_nothing(void **state)
   g_autoptr(Document) document = document_new(parts_catalog());
   const char *readings[6] = {NULL};
   bench_supply(document, "S1", "3-phase-4-wire", readings);
-  Case it = study(document, false, NULL);
+  Study it = study_new(document, false, NULL);
   assert_true(it.readings->len > 0);
   for (guint i = 0; i < it.readings->len; i++)
     assert_int_not_equal(g_array_index(it.readings, ExpectedReading, i).state, READING_LIVE);
-  case_clear(&it);
+  study_clear(&it);
 }
 
 int

@@ -3,8 +3,8 @@
  * open. A random draw inside the stated variations may not leave the range. */
 #include "bench.h"
 #include "parts/catalog.h"
-#include "solve/expected.h"
 #include "solve/meter.h"
+#include "study.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -14,54 +14,6 @@
 #include <string.h>
 
 #include <cmocka.h>
-
-typedef struct {
-  Circuit *circuit;
-  Solution *solution;
-  GArray *readings;
-} Case;
-
-static Solution *
-solved(const Circuit *circuit)
-{
-  GError *error = NULL;
-  Solution *solution = solution_new(circuit, &error);
-  if (solution == NULL)
-    fail_msg("%s", error->message);
-  return solution;
-}
-
-static Case
-study(const Document *document, const ExpectedVariation *variation)
-{
-  GError *error = NULL;
-  Case it = {.circuit = circuit_build(document, NULL)};
-  it.solution = solved(it.circuit);
-  it.readings = expected_readings(it.circuit, it.solution, variation, &error);
-  if (it.readings == NULL)
-    fail_msg("%s", error->message);
-  return it;
-}
-
-static void
-case_clear(Case *it)
-{
-  g_array_unref(it->readings);
-  solution_free(it->solution);
-  circuit_free(it->circuit);
-}
-
-static const ExpectedReading *
-find(const Case *it, const char *a, const char *b)
-{
-  for (guint i = 0; i < it->readings->len; i++) {
-    const ExpectedReading *r = &g_array_index(it->readings, ExpectedReading, i);
-    if (g_str_equal(r->a_name, a) && g_str_equal(r->b_name, b))
-      return r;
-  }
-  fail_msg("no reading between %s and %s", a, b);
-  return NULL;
-}
 
 static void
 add_supply(Document *document, const char *volts)
@@ -192,12 +144,12 @@ hold(Document *take_document, const char *title, guint rounds)
 {
   g_autoptr(Document) document = take_document;
   const ExpectedVariation *v = &expected_variation_default;
-  Case it = study(document, v);
+  Study it = study_new(document, false, v);
   GRand *rand = g_rand_new_with_seed(20);
   double nearest = HUGE_VAL;
   for (guint round = 0; round < rounds; round++) {
     g_autoptr(Circuit) circuit = drawn_circuit(rand, document, v);
-    g_autoptr(Solution) solution = solved(circuit);
+    g_autoptr(Solution) solution = study_solve(circuit);
     for (guint i = 0; i < it.readings->len; i++) {
       const ExpectedReading *r = &g_array_index(it.readings, ExpectedReading, i);
       Reading here = solution_reading(solution, r->a, r->b);
@@ -214,7 +166,7 @@ hold(Document *take_document, const char *title, guint rounds)
   g_rand_free(rand);
   print_message("%s: %u draws inside; nearest to an end %.2f %% of the range\n", title, rounds,
                 100 * nearest);
-  case_clear(&it);
+  study_clear(&it);
 }
 
 static void
@@ -251,13 +203,13 @@ an_open_secondary(void **state)
   bench_set(document, "T1", "no-load-rise", "10 %");
   bench_land(document, "S1.L1", "T1.H2");
   bench_land(document, "S1.L2", "T1.H1");
-  Case it = study(document, NULL);
-  const ExpectedReading *r = find(&it, "T1.X2", "T1.X1");
+  Study it = study_new(document, false, NULL);
+  const ExpectedReading *r = study_find(&it, "T1.X2", "T1.X1");
   assert_covers(r->low, r->high, 26.4 * 0.95 * 0.985, 26.4 * 1.05 * 1.015, 0.11);
   /* The supply has no nameplate. */
-  bench_near(find(&it, "S1.L1", "S1.L2")->low, 0.95 * 240, 1e-6);
-  bench_near(find(&it, "S1.L1", "S1.L2")->high, 1.05 * 240, 1e-6);
-  case_clear(&it);
+  bench_near(study_find(&it, "S1.L1", "S1.L2")->low, 0.95 * 240, 1e-6);
+  bench_near(study_find(&it, "S1.L1", "S1.L2")->high, 1.05 * 240, 1e-6);
+  study_clear(&it);
 }
 
 /* Opposed secondaries leave the difference: 0 V as drawn, but each ratio may be 1.5 % off, so up to
@@ -279,13 +231,13 @@ opposed_secondaries_keep_a_rest(void **state)
   }
   bench_land(document, "T1.X1", "T2.X1");
   bench_land(document, "T2.X2", "GRD1.1");
-  Case it = study(document, NULL);
-  const ExpectedReading *r = find(&it, "T1.X2", "GND");
+  Study it = study_new(document, false, NULL);
+  const ExpectedReading *r = study_find(&it, "T1.X2", "GND");
   bench_near(r->volts, 0, 1e-6);
   assert_covers(r->low, r->high, 0, 2 * 0.015 * 24 * 1.05, 0.1);
   g_autofree char *text = expected_reading_text(r, 4);
   assert_string_equal(text, "0 V");
-  case_clear(&it);
+  study_clear(&it);
 }
 
 /* A relay that just holds with the supply low and lets go when the nameplate is off as well: 0 V
@@ -310,17 +262,17 @@ a_relay_that_lets_go(void **state)
   bench_land(document, "S1.L1", "CR1.C1");
   bench_land(document, "CR1.NO1", "LT1.1");
   bench_land(document, "LT1.2", "S1.L2");
-  Case it = study(document, NULL);
+  Study it = study_new(document, false, NULL);
   assert_true(it.solution->coils[0].pulled_in);
-  const ExpectedReading *lamp = find(&it, "LT1.1", "LT1.2");
+  const ExpectedReading *lamp = study_find(&it, "LT1.1", "LT1.2");
   bench_near(lamp->volts, 120, 1e-6);
   ExpectedVariation exact = {.supply_low = 0.95, .supply_high = 1.05};
-  Case holds = study(document, &exact);
-  bench_near(find(&holds, "LT1.1", "LT1.2")->low, 114, 1e-6);
-  case_clear(&holds);
+  Study holds = study_new(document, false, &exact);
+  bench_near(study_find(&holds, "LT1.1", "LT1.2")->low, 114, 1e-6);
+  study_clear(&holds);
   bench_near(lamp->low, 0, 1e-9);
   bench_near(lamp->high, 126, 0.01);
-  case_clear(&it);
+  study_clear(&it);
 }
 
 /* Twelve units are moved together; each open secondary still has its full range. */
@@ -339,10 +291,10 @@ many_transformers(void **state)
     bench_land(document, "S1.L1", h2);
     bench_land(document, "S1.L2", h1);
   }
-  Case it = study(document, NULL);
-  const ExpectedReading *r = find(&it, "T7.X2", "T7.X1");
+  Study it = study_new(document, false, NULL);
+  const ExpectedReading *r = study_find(&it, "T7.X2", "T7.X1");
   assert_covers(r->low, r->high, 26.4 * 0.95 * 0.985, 26.4 * 1.05 * 1.015, 0.11);
-  case_clear(&it);
+  study_clear(&it);
 }
 
 /* --- what is shown ----------------------------------------------------------------------------
@@ -364,15 +316,15 @@ a_saturated_core_shows_no_false_digits(void **state)
     bench_land(document, "S1.L1", wrong ? "T1.H2" : "T1.H4");
     bench_land(document, "S1.L2", "T1.H1");
     bench_land(document, "T1.X1", "GRD1.1");
-    Case it = study(document, NULL);
-    const ExpectedReading *r = find(&it, "T1.X2", "T1.X1");
+    Study it = study_new(document, false, NULL);
+    const ExpectedReading *r = study_find(&it, "T1.X2", "T1.X1");
     assert_int_equal(r->saturated, wrong);
     g_autofree char *text = expected_reading_text(r, 4);
     g_autofree char *range = expected_reading_range_text(r, 4);
     assert_string_equal(text, wrong ? "about 55 V" : "25.68 V");
     if (wrong)
       assert_string_equal(range, "core saturated");
-    assert_false(find(&it, "S1.L1", "S1.L2")->saturated); /* a stiff supply stands whatever */
+    assert_false(study_find(&it, "S1.L1", "S1.L2")->saturated); /* a stiff supply stands whatever */
     MeterReading amps, volts;
     Owner lead = {.kind = OWNER_CONDUCTOR, .index = 0};
     assert_true(meter_amps(it.circuit, it.solution, lead, &amps, NULL));
@@ -387,7 +339,7 @@ a_saturated_core_shows_no_false_digits(void **state)
     assert_true(meter_volts(it.circuit, it.solution, x2, x1, METER_HIGH_IMPEDANCE, &volts, NULL));
     g_autofree char *digits = meter_reading_text(&volts);
     assert_string_equal(digits, wrong ? "about 55 V" : "25.68 V");
-    case_clear(&it);
+    study_clear(&it);
   }
 }
 
@@ -398,7 +350,7 @@ millivolts_read_zero(void **state)
   (void)state;
   g_autoptr(Document) document = two_in_a_row();
   bench_add(document, "GRD2", "ground", NULL);
-  Case it = study(document, NULL);
+  Study it = study_new(document, false, NULL);
   for (guint i = 0; i < it.readings->len; i++) {
     const ExpectedReading *r = &g_array_index(it.readings, ExpectedReading, i);
     g_autofree char *text = expected_reading_text(r, 4);
@@ -409,7 +361,7 @@ millivolts_read_zero(void **state)
     assert_string_equal(text, r->state == READING_DEAD ? "dead" : "0 V");
     assert_string_equal(range, "");
   }
-  case_clear(&it);
+  study_clear(&it);
 }
 
 int
