@@ -481,6 +481,23 @@ row_is_good(const Fleet *fleet, guint unit, GError **error)
   return false;
 }
 
+/* What was measured at the base is not true of another unit; its test points are the same. */
+static void
+clear_measured(const Document *document, Change *change)
+{
+  for (guint i = 0; i < document_measured_count(document); i++) {
+    const Measured *measured = document_measured(document, i);
+    g_autoptr(Measured) point = measured_point(measured) != NULL ? measured_new() : NULL;
+    if (point != NULL) {
+      point->a = landing_make(measured->a.device, measured->a.terminal);
+      point->b = landing_make(measured->b.device, measured->b.terminal);
+      value_set_text(&point->values[MEASURED_POINT], &measured_fields[MEASURED_POINT],
+                     measured_point(measured), NULL);
+    }
+    change_measured(change, measured, point);
+  }
+}
+
 Document *
 fleet_unit(const Fleet *fleet, guint unit, GError **error)
 {
@@ -492,7 +509,6 @@ fleet_unit(const Fleet *fleet, guint unit, GError **error)
     change_free(change);
     return NULL;
   }
-  for (guint i = 0; i < document_measured_count(document); i++)
-    change_measured(change, document_measured(document, i), NULL);
+  clear_measured(document, change);
   return document_apply(document, change, error) ? g_steal_pointer(&document) : NULL;
 }

@@ -108,10 +108,20 @@ char *conductor_dup_name(const Conductor *conductor);
 
 /* ------------------------------------------------------------------------------------------- */
 
-typedef enum { MEASURED_VALUE, MEASURED_DATE, MEASURED_NOTE, MEASURED_FIELD_COUNT } MeasuredField;
+typedef enum {
+  MEASURED_VALUE, /* volts */
+  MEASURED_OHMS,  /* locked out only */
+  MEASURED_STATE,
+  MEASURED_POINT, /* "TP1": the pair is a test point of the sheet, measured or not */
+  MEASURED_DATE,
+  MEASURED_NOTE,
+  MEASURED_FIELD_COUNT
+} MeasuredField;
+typedef enum { MEASURED_ENERGIZED, MEASURED_LOCKED_OUT } MeasuredState; /* choices of the field */
 extern const FieldSpec measured_fields[MEASURED_FIELD_COUNT];
 
-/* What the technician's meter showed between two terminals; "GND" stands for earth. */
+/* What the technician's meter showed between two terminals; "GND" stands for earth. A pair has at
+ * most one of these for each state. */
 typedef struct {
   gatomicrefcount references;
   Landing a, b;            /* device NULL: earth */
@@ -124,6 +134,10 @@ Measured *measured_ref(const Measured *measured);
 void measured_unref(Measured *measured);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Measured, measured_unref)
 bool measured_equal(const Measured *a, const Measured *b); /* the key does not count */
+MeasuredState measured_state(const Measured *measured);
+/* In either order. */
+bool measured_is_between(const Measured *measured, const Landing *a, const Landing *b);
+const char *measured_point(const Measured *measured); /* "TP1"; NULL: not pinned. Borrowed */
 
 /* The sheet's own data: title block, paper, settings. sheet_data_fields: attributes of the root
  * element; equipment_fields: attributes of <equipment>. */

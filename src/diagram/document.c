@@ -138,6 +138,18 @@ document_measured(const Document *document, guint index)
   return document->contents->measured->pdata[index];
 }
 
+const Measured *
+document_find_measured(const Document *document, const Landing *a, const Landing *b,
+                       MeasuredState state)
+{
+  for (guint i = 0; i < document_measured_count(document); i++) {
+    const Measured *measured = document_measured(document, i);
+    if (measured_state(measured) == state && measured_is_between(measured, a, b))
+      return measured;
+  }
+  return NULL;
+}
+
 bool
 document_resolve(const Document *document, const Landing *landing, const Device **device,
                  guint *terminal)

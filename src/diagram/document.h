@@ -47,6 +47,9 @@ const Conductor *document_conductor(const Document *document, guint index);
 const Conductor *document_find_conductor(const Document *document, guint32 key);
 guint document_measured_count(const Document *document);
 const Measured *document_measured(const Document *document, guint index);
+/* In either order of the two points; NULL: nothing noted. */
+const Measured *document_find_measured(const Document *document, const Landing *a, const Landing *b,
+                                       MeasuredState state);
 
 /* Resolves a landing to device and terminal index; false when it is not there. */
 bool document_resolve(const Document *document, const Landing *landing, const Device **device,

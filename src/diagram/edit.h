@@ -42,9 +42,21 @@ Change *edit_set_conductor_field(const Document *document, guint32 key, const ch
 /* field: of the root or, with equipment true, of <equipment>. */
 Change *edit_set_sheet_field(const Document *document, bool equipment, const char *field,
                              const char *text, GError **error);
-/* value NULL or "": takes the note away. Either order of a and b finds the same note. */
+/* Volts, energized. value NULL or "": takes the note away. Either order of a and b finds the same
+ * note. */
 Change *edit_set_measured(const Document *document, const Landing *a, const Landing *b,
                           const char *value, const char *date, GError **error);
+/* One field (MEASURED_VALUE or MEASURED_OHMS) of what was read between the points in that state. A
+ * note without volts, ohms and test point number goes. */
+Change *edit_note_reading(const Document *document, const Landing *a, const Landing *b,
+                          MeasuredState state, MeasuredField field, const char *text,
+                          const char *date, GError **error);
+/* Makes the pair a test point of the sheet under the lowest free number: "TP1". *point (nullable)
+ * gets it (new string). Fails when it is one. */
+Change *edit_pin(const Document *document, const Landing *a, const Landing *b, char **point,
+                 GError **error);
+/* What was measured there stays. Fails when it is no test point. */
+Change *edit_unpin(const Document *document, const Landing *a, const Landing *b, GError **error);
 /* Toggles kind->operate_field of a device ("Open DISC1"). NULL with error if it has none. */
 Change *edit_operate(const Document *document, const char *id, GError **error);
 /* Copies devices and the conductors between them, with new ids, moved by `by`. Copies have no

@@ -116,6 +116,23 @@ read_between(Reader *reader, Measured *measured)
   return false;
 }
 
+static bool
+says_something(Reader *reader, const Value *values)
+{
+  bool ohms = values[MEASURED_OHMS].has_value;
+  if (reader->error != NULL)
+    return false;
+  if (!ohms && !values[MEASURED_VALUE].has_value && !values[MEASURED_POINT].has_value)
+    reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
+                "<" FILE_MEASURED "> has no value; expected value=\"118 V\", or ohms of a reading "
+                "locked out, or the number of a test point");
+  else if (ohms && values[MEASURED_STATE].choice != MEASURED_LOCKED_OUT)
+    reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "ohms",
+                "<" FILE_MEASURED ">, ohms: only a circuit that is locked out gives ohms; expected "
+                "state=\"locked-out\" beside them");
+  return reader->error == NULL;
+}
+
 void
 reader_read_measured(Reader *reader)
 {
@@ -131,6 +148,8 @@ reader_read_measured(Reader *reader)
     return;
   reader_set_fields(reader, "<" FILE_MEASURED ">", own, measured->values, measured_fields,
                     MEASURED_FIELD_COUNT);
+  if (!says_something(reader, measured->values))
+    return;
   Pending pending = {g_steal_pointer(&measured), reader->offset};
   g_array_append_val(reader->measured, pending);
 }

@@ -200,6 +200,34 @@ append_device(GString *out, PartCatalog catalog)
 }
 
 static void
+append_measured_field(GString *out, MeasuredField field, bool required)
+{
+  FieldSpec spec = measured_fields[field];
+  spec.required = required;
+  append_fields(out, &spec, 1, 4);
+}
+
+/* Volts, a test point's number, or ohms, which are read locked out; or several of them. */
+static void
+append_measured(GString *out)
+{
+  g_string_append(out, "      <choice><group>\n");
+  append_measured_field(out, MEASURED_VALUE, true);
+  append_measured_field(out, MEASURED_POINT, false);
+  append_measured_field(out, MEASURED_STATE, false);
+  g_string_append(out, "      </group><group>\n");
+  append_measured_field(out, MEASURED_POINT, true);
+  append_measured_field(out, MEASURED_STATE, false);
+  g_string_append(out, "      </group><group>\n");
+  append_measured_field(out, MEASURED_OHMS, true);
+  append_measured_field(out, MEASURED_VALUE, false);
+  append_measured_field(out, MEASURED_POINT, false);
+  g_string_append(out, "        <attribute name=\"state\"><value>locked-out</value></attribute>\n"
+                       "      </group></choice>\n");
+  append_fields(out, &measured_fields[MEASURED_DATE], 2, 3);
+}
+
+static void
 append_rest(GString *out)
 {
   g_string_append(out,
@@ -213,7 +241,7 @@ append_rest(GString *out)
   g_string_append(out,
                   "  <define name=\"as-measured\">\n    <element name=\"" FILE_MEASURED "\">\n");
   append_attribute(out, "between", "\\s*" TERMINAL "\\s+" TERMINAL "\\s*", false);
-  append_fields(out, measured_fields, MEASURED_FIELD_COUNT, 3);
+  append_measured(out);
   g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
   g_string_append(out,
                   "  <define name=\"equipment\">\n    <element name=\"" FILE_EQUIPMENT "\">\n");

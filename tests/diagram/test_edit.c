@@ -456,6 +456,73 @@ test_measured(void **state)
                  "reading CR1.2 to LD1.T1: \"118\" cannot be read");
 }
 
+/* A pair has one note for each state; only what is said in neither goes. */
+static void
+test_measured_locked_out(void **state)
+{
+  (void)state;
+  guint32 key;
+  g_autoptr(GError) error = NULL;
+  g_autoptr(Document) document = sheet(&key);
+  Landing a = at("CR1", "2"), b = at("LD1", "T1");
+  guint before = document_measured_count(document);
+  edit(document, edit_set_measured(document, &a, &b, "118 V", "2026-11-25", &error),
+       "Note reading CR1.2 to LD1.T1");
+  must(document, edit_note_reading(document, &b, &a, MEASURED_LOCKED_OUT, MEASURED_OHMS, "12 ohm",
+                                   "2026-11-25", NULL));
+  must(document, edit_note_reading(document, &a, &b, MEASURED_LOCKED_OUT, MEASURED_VALUE, "0 V",
+                                   "2026-11-25", NULL));
+  assert_int_equal(document_measured_count(document), before + 2);
+  const Measured *cold = document_find_measured(document, &a, &b, MEASURED_LOCKED_OUT);
+  assert_string_equal(cold->values[MEASURED_OHMS].text, "12 ohm");
+  assert_string_equal(cold->values[MEASURED_VALUE].text, "0 V");
+  const Measured *live = document_find_measured(document, &b, &a, MEASURED_ENERGIZED);
+  assert_string_equal(live->values[MEASURED_VALUE].text, "118 V");
+  assert_false(live->values[MEASURED_STATE].is_set); /* not written: files stay as they were */
+  must(document, edit_note_reading(document, &a, &b, MEASURED_LOCKED_OUT, MEASURED_OHMS, NULL,
+                                   "2026-11-25", NULL));
+  must(document, edit_note_reading(document, &a, &b, MEASURED_LOCKED_OUT, MEASURED_VALUE, "", NULL,
+                                   NULL));
+  assert_null(document_find_measured(document, &a, &b, MEASURED_LOCKED_OUT));
+  assert_refused(edit_note_reading(document, &a, &b, MEASURED_LOCKED_OUT, MEASURED_OHMS, "12 V",
+                                   NULL, &error),
+                 &error, "reading CR1.2 to LD1.T1: ");
+}
+
+static void
+test_pin(void **state)
+{
+  (void)state;
+  guint32 key;
+  g_autoptr(GError) error = NULL;
+  g_autoptr(Document) document = sheet(&key);
+  Landing a = at("CR1", "2"), b = at("LD1", "T1"), earth = {NULL, NULL}, bad = at("LD1", "T9");
+  guint before = document_measured_count(document);
+  g_autofree char *first = NULL, *second = NULL;
+  edit(document, edit_pin(document, &a, &b, &first, &error), "Pin TP1, CR1.2 to LD1.T1");
+  edit(document, edit_pin(document, &b, &earth, &second, &error), "Pin TP2, LD1.T1 to GND");
+  assert_string_equal(first, "TP1");
+  assert_string_equal(second, "TP2");
+  assert_refused(edit_pin(document, &b, &a, NULL, &error), &error, "already test point TP1");
+  assert_refused(edit_pin(document, &a, &bad, NULL, &error), &error, "LD1 has no");
+  assert_refused(edit_pin(document, &a, &a, NULL, &error), &error, "same point");
+  /* A reading joins its test point, and outlives it. */
+  must(document, edit_set_measured(document, &b, &a, "24 V", NULL, NULL));
+  assert_int_equal(document_measured_count(document), before + 2);
+  edit(document, edit_unpin(document, &a, &b, &error), "Unpin TP1");
+  const Measured *left = document_find_measured(document, &a, &b, MEASURED_ENERGIZED);
+  assert_string_equal(left->values[MEASURED_VALUE].text, "24 V");
+  assert_null(measured_point(left));
+  assert_refused(edit_unpin(document, &a, &b, &error), &error, "no test point");
+  must(document, edit_unpin(document, &earth, &b, NULL));
+  assert_null(document_find_measured(document, &b, &earth, MEASURED_ENERGIZED));
+  /* The lowest free number again, and none that a device has. */
+  must(document, edit_set_id(document, "LD1", "TP1", NULL));
+  g_autofree char *third = NULL;
+  must(document, edit_pin(document, &a, &earth, &third, NULL));
+  assert_string_equal(third, "TP2");
+}
+
 static void
 test_operate(void **state)
 {
@@ -593,7 +660,18 @@ any_edit(GRand *dice, const Document *document)
   guint row = (guint)g_rand_int_range(dice, 0, 6);
   g_autofree char *text = g_strdup_printf("%d", g_rand_int_range(dice, 1, 200));
   g_autofree char *volts = g_strdup_printf("%s V", text);
-  switch (g_rand_int_range(dice, 0, 26)) {
+  switch (g_rand_int_range(dice, 0, 28)) {
+  case 26:
+    return edit_pin(document, &a, g_rand_boolean(dice) ? &b : &earth, NULL, NULL);
+  case 27: {
+    guint n = document_measured_count(document);
+    const Measured *any =
+        n > 0 ? document_measured(document, (guint)g_rand_int_range(dice, 0, (gint32)n)) : NULL;
+    if (any == NULL || g_rand_boolean(dice))
+      return edit_note_reading(document, &a, &earth, MEASURED_LOCKED_OUT, MEASURED_VALUE, volts,
+                               NULL, NULL);
+    return edit_unpin(document, &any->a, &any->b, NULL);
+  }
   case 0:
   case 1:
   case 2:
@@ -742,6 +820,8 @@ main(void)
       cmocka_unit_test(test_split_keeps_length),
       cmocka_unit_test(test_via),
       cmocka_unit_test(test_measured),
+      cmocka_unit_test(test_measured_locked_out),
+      cmocka_unit_test(test_pin),
       cmocka_unit_test(test_operate),
       cmocka_unit_test(test_duplicate),
       cmocka_unit_test(test_random_edits),

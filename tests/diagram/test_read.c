@@ -63,6 +63,9 @@ static const char full[] =
     "  <as-measured between=\"T1.H1 T1.X1\" value=\"118 V\" date=\"2026-11-25\" note=\"load "
     "on\"/>\n"
     "  <as-measured between=\"GND T1.X1\" value=\"1.2 kV\"/>\n"
+    "  <as-measured between=\"GND T1.X1\" value=\"0 V\" ohms=\"12.5 kohm\" "
+    "state=\"locked-out\" point=\"TP1\"/>\n"
+    "  <as-measured between=\"GND T1.H1\" point=\"TP2\"/>\n"
     "</doorsheet>\n";
 
 static void
@@ -85,6 +88,10 @@ test_full_round_trip(void **state)
   assert_int_equal(conductor->via->len, 2);
   assert_true(g_array_index(conductor->via, Point, 1).y == -60.5);
   assert_null(document_measured(document, 1)->a.device);
+  assert_int_equal(measured_state(document_measured(document, 1)), MEASURED_ENERGIZED);
+  assert_int_equal(measured_state(document_measured(document, 2)), MEASURED_LOCKED_OUT);
+  assert_string_equal(measured_point(document_measured(document, 2)), "TP1");
+  assert_null(measured_point(document_measured(document, 0)));
   assert_int_equal(document_landings(document, "T1", "X1"), 2);
   g_autoptr(Document) again = must_read(written);
   assert_true(document_equal(document, again));
@@ -317,7 +324,12 @@ static const Case cases[] = {
      "\"X1 X3\" does not name two points|\"T1.X1 T1.X3\""},
     {DOC(BANK "<as-measured between=\"GND GND\" value=\"1 V\"/>\n"), 4, FILE_ERROR_VALUE,
      "two different"},
-    {DOC(BANK "<as-measured between=\"T1.X1 GND\"/>\n"), 4, FILE_ERROR_FORMAT, "has no value"},
+    {DOC(BANK "<as-measured between=\"T1.X1 GND\"/>\n"), 4, FILE_ERROR_FORMAT,
+     "has no value|value=\"118 V\""},
+    {DOC(BANK "<as-measured between=\"T1.X1 GND\" ohms=\"1 ohm\"/>\n"), 4, FILE_ERROR_VALUE,
+     "only a circuit that is locked out"},
+    {DOC(BANK "<as-measured between=\"T1.X1 GND\" value=\"1 V\" state=\"live\"/>\n"), 4,
+     FILE_ERROR_VALUE, "energized"},
 };
 
 static void

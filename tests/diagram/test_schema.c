@@ -95,6 +95,16 @@ static const struct {
     {false, DOC("<conductor from=\"T1.X1\" to=\"T1.X2\" color=\"red\"/>")},
     {true, DOC("<as-measured between=\"T1.X1 GND\" value=\"118 V\"/>")},
     {false, DOC("<as-measured between=\"T1.X1 GND\"/>")},
+    {false, DOC("<as-measured between=\"T1.X1 GND\" state=\"locked-out\" note=\"cold\"/>")},
+    {true, DOC("<as-measured between=\"T1.X1 GND\" value=\"0 V\" state=\"locked-out\"/>")},
+    {true, DOC("<as-measured between=\"T1.X1 GND\" ohms=\"12 ohm\" state=\"locked-out\"/>")},
+    {true, DOC("<as-measured between=\"T1.X1 GND\" ohms=\"1.2 kohm\" value=\"0 V\" "
+               "point=\"TP2\" state=\"locked-out\" date=\"2026-11-25\"/>")},
+    {false, DOC("<as-measured between=\"T1.X1 GND\" ohms=\"12 ohm\"/>")},
+    {false, DOC("<as-measured between=\"T1.X1 GND\" ohms=\"12 ohm\" state=\"energized\"/>")},
+    {true, DOC("<as-measured between=\"T1.X1 GND\" point=\"TP1\"/>")},
+    {true, DOC("<as-measured between=\"T1.X1 GND\" point=\"TP1\" value=\"118 V\"/>")},
+    {false, DOC("<as-measured between=\"T1.X1 GND\" point=\"T P\"/>")},
 };
 
 static void
