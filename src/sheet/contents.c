@@ -99,9 +99,12 @@ add_label(const Adder *adder, const Inspection *inspection, const Landings *land
 }
 
 void
-contents_add(Flow *flow, const Inspection *inspection, const Landings *landings, const Frame *frame,
-             double column_width, guint *key, bool *legend)
+contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *key, bool *legend,
+                  gconstpointer data)
 {
+  const DoorContents *door = data;
+  const Inspection *inspection = door->inspection;
+  const Landings *landings = door->landings;
   const Adder adder = {flow, frame, column_width};
   g_autoptr(GPtrArray) cautions = NULL;
 

@@ -57,9 +57,12 @@ choose_paper(const Document *document, const SheetOptions *options, GError **err
   return paper;
 }
 
+/* Today unless the options name another one. New string. */
 static char *
-today(void)
+sheet_date(const SheetOptions *options)
 {
+  if (options != NULL && options->date != NULL)
+    return g_strdup(options->date);
   g_autoptr(GDateTime) now = g_date_time_new_now_local();
   return g_date_time_format(now, "%Y-%m-%d");
 }
@@ -240,10 +243,12 @@ static void
 compose_first_page(Sheet *sheet, guint key, bool legend)
 {
   const Rect area = frame_area(&sheet->frame);
-  const Rect bounds = figure_bounds(sheet->document);
+  const Rect figure = figure_bounds(sheet->document);
+  const Rect bounds =
+      sheet->overlay.draw != NULL ? rect_union(figure, sheet->overlay.bounds) : figure;
 
   sheet->pages = 1;
-  if (rect_is_empty(bounds) || sheet->frame.label) {
+  if (rect_is_empty(bounds) || !sheet->shows_figure) {
     flow_fill(sheet->flow, 0, area, columns_for(area.width), G_MAXUINT, true);
     return;
   }
@@ -282,15 +287,15 @@ compose_pages(Sheet *sheet, GError **error)
   return false;
 }
 
+/* Takes what the contents give away. */
 static void
-prepare(Sheet *sheet, const Inspection *inspection, const Landings *landings, const Paper *paper)
+prepare(Sheet *sheet, const Document *document, const SheetContents *contents, const Paper *paper)
 {
-  const SheetData *data = document_sheet(sheet->document);
+  const SheetData *data = document_sheet(document);
   const bool landscape = data->values[SHEET_ORIENTATION].choice == 1;
 
   sheet->width = landscape ? paper->height_mm : paper->width_mm;
   sheet->height = landscape ? paper->width_mm : paper->height_mm;
-  sheet->title = title_data_new(inspection, sheet->date);
   const bool label = MIN(sheet->width, sheet->height) < 150;
   sheet->frame =
       (Frame){.width = sheet->width,
@@ -298,33 +303,57 @@ prepare(Sheet *sheet, const Inspection *inspection, const Landings *landings, co
               .label = label,
               .lettering = label ? (Lettering){3.5, 5, 5, true} : (Lettering){2.5, 3.5, 5, false},
               .title = sheet->title};
+  sheet->shows_figure = !label || contents->label_figure;
   sheet->scale_text = g_strdup("-");
-  sheet->descriptions = facts_descriptions(inspection, landings);
-  sheet->alternative = describe_diagram(sheet->document, sheet->descriptions);
   sheet->flow = flow_new(frame_area(&sheet->frame).height);
+}
+
+Sheet *
+sheet_compose_contents(const Document *document, const SheetContents *contents,
+                       const SheetOptions *options, GError **error)
+{
+  g_autoptr(Sheet) sheet = g_new0(Sheet, 1);
+  const Paper *paper = choose_paper(document, options, error);
+  guint key = 0;
+  bool legend = false;
+
+  sheet->document = document_snapshot(document);
+  sheet->palette = options != NULL ? options->palette : PALETTE_LIGHT;
+  sheet->date = sheet_date(options);
+  sheet->title = contents->title;
+  sheet->descriptions = contents->descriptions;
+  sheet->alternative = contents->alternative;
+  sheet->overlay = contents->overlay;
+  sheet->embeds = contents->embeds;
+  if (paper == NULL)
+    return NULL;
+  prepare(sheet, document, contents, paper);
+  const Rect area = frame_area(&sheet->frame);
+  const guint columns = columns_for(area.width);
+  contents->add(sheet->flow, &sheet->frame,
+                (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, &key, &legend,
+                contents->data);
+  compose_first_page(sheet, key, legend);
+  return compose_pages(sheet, error) ? g_steal_pointer(&sheet) : NULL;
 }
 
 Sheet *
 sheet_compose(const Inspection *inspection, const SheetOptions *options, GError **error)
 {
-  const Paper *paper = choose_paper(inspection->document, options, error);
-  guint key = 0;
-  bool legend = false;
-
-  if (paper == NULL)
-    return NULL;
-  g_autoptr(Sheet) sheet = g_new0(Sheet, 1);
   g_autoptr(Landings) landings = landings_new(inspection->document);
-  sheet->document = document_snapshot(inspection->document);
-  sheet->palette = options != NULL ? options->palette : PALETTE_LIGHT;
-  sheet->date = options != NULL && options->date != NULL ? g_strdup(options->date) : today();
-  prepare(sheet, inspection, landings, paper);
-  const Rect area = frame_area(&sheet->frame);
-  const guint columns = columns_for(area.width);
-  contents_add(sheet->flow, inspection, landings, &sheet->frame,
-               (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, &key, &legend);
-  compose_first_page(sheet, key, legend);
-  return compose_pages(sheet, error) ? g_steal_pointer(&sheet) : NULL;
+  g_autofree char *date = sheet_date(options);
+  GHashTable *descriptions = facts_descriptions(inspection, landings);
+  const DoorContents door = {inspection, landings};
+  const SheetContents contents = {
+      .title = title_data_new(inspection, date),
+      .add = contents_add_door,
+      .data = &door,
+      .descriptions = descriptions,
+      .alternative = describe_diagram(inspection->document, descriptions),
+      .embeds = true,
+  };
+
+  return sheet_compose_contents(inspection->document, &contents, options, error);
 }
 
 void
@@ -340,6 +369,8 @@ sheet_free(Sheet *sheet)
   g_free(sheet->scale_text);
   g_clear_pointer(&sheet->descriptions, g_hash_table_unref);
   g_free(sheet->alternative);
+  if (sheet->overlay.free_data != NULL)
+    sheet->overlay.free_data(sheet->overlay.data);
   g_free(sheet);
 }
 
@@ -366,6 +397,8 @@ draw_figure(const Sheet *sheet, Pen *pen)
 
   pen_begin_group(pen, "diagram", "Diagram", sheet->alternative);
   figure_draw(fit, sheet->document, &style);
+  if (sheet->overlay.draw != NULL)
+    sheet->overlay.draw(fit, sheet->overlay.data);
   if (!pen_finish(fit, &error))
     pen_fail(pen, g_steal_pointer(&error));
   pen_free(fit);
@@ -404,6 +437,8 @@ draw_part(const Sheet *sheet, guint part, Pen *pen)
   fit_pen_set_window(fit, window, choose_part, &page);
   pen_begin_group(pen, "diagram", "Part of the diagram", part == 0 ? sheet->alternative : NULL);
   figure_draw_within(fit, sheet->document, &style, window);
+  if (sheet->overlay.draw != NULL)
+    sheet->overlay.draw(fit, sheet->overlay.data);
   if (!pen_finish(fit, &error))
     pen_fail(pen, g_steal_pointer(&error));
   pen_free(fit);

@@ -68,7 +68,7 @@ draw_all(const Sheet *sheet, Pen *pen, GError **error)
 static bool
 export_svg(const Sheet *sheet, GByteArray *bytes, GError **error)
 {
-  g_autofree char *metadata = metadata_text(sheet->document);
+  g_autofree char *metadata = sheet->embeds ? metadata_text(sheet->document) : NULL;
   g_autofree char *title = whole_title(sheet);
   g_autoptr(Pen) pen = pen_svg_new(bytes, sheet->palette, title, sheet->alternative, metadata);
 

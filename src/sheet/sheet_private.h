@@ -2,6 +2,7 @@
 /* A composed sheet, for the files of the sheet that make and export it. */
 #pragma once
 
+#include "sheet/contents.h"
 #include "sheet/facts.h"
 #include "sheet/flow.h"
 #include "sheet/frame.h"
@@ -26,11 +27,17 @@ struct Sheet {
   char *scale_text;         /* "1:1", "84 %", "-" */
   GHashTable *descriptions; /* of devices, by group id */
   char *alternative;        /* the diagram in words */
+  SheetOverlay overlay;
+  bool shows_figure, embeds;
 };
 
-/* Fills the flow with every block of the sheet in reading order. *key: how many of them belong on
- * the first page, the legend (when there is one) not counted; *legend: whether it follows them. */
-void contents_add(Flow *flow, const Inspection *inspection, const Landings *landings,
-                  const Frame *frame, double column_width, guint *key, bool *legend);
+/* The contents of the sheet for the panel door. */
+typedef struct {
+  const Inspection *inspection;
+  const Landings *landings;
+} DoorContents;
+/* SheetContents.add; data: a DoorContents. */
+void contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *key,
+                       bool *legend, gconstpointer data);
 
 G_END_DECLS
