@@ -158,6 +158,8 @@ draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
     if (!g_hash_table_contains(canvas->hidden_devices, device->id))
       figure_draw_device(pen, document, device, &style);
   }
+  if (g_hash_table_size(canvas->hidden_devices) == 0) /* nothing is being moved */
+    figure_draw_points(pen, document, &style, &seen);
 }
 
 /* Stripes along the top edge: energized shows at a glance and without colour. */

@@ -153,7 +153,9 @@ print_explanation_json(const Job *job, const Explanation *explanation)
 static void
 print_volts_text(const Job *job, const ExpectedReading *r)
 {
-  g_autofree char *points = g_strdup_printf("%s - %s", r->a_name, r->b_name);
+  g_autofree char *points =
+      g_strdup_printf("%s%s%s - %s", r->point != NULL ? r->point : "", r->point != NULL ? ": " : "",
+                      r->a_name, r->b_name);
   g_autofree char *volts = expected_reading_text(r, 4);
   g_autofree char *range = expected_reading_range_text(r, 4);
 
@@ -174,6 +176,8 @@ print_volts_json(const Job *job, const ExpectedReading *r)
   json_pair_number(out, "high", known ? r->high : (double)NAN);
   json_pair_text(out, "state", reading_state_word(r->state));
   json_pair_bool(out, "saturated", r->saturated);
+  if (r->point != NULL)
+    json_pair_text(out, "point", r->point);
   json_pair_text(out, "purpose", r->purpose);
 }
 

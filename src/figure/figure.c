@@ -368,6 +368,7 @@ figure_draw(Pen *pen, const Document *document, const FigureStyle *style)
         figure_draw_device_entry(pen, document, cache, entry, style);
     }
   }
+  figure_draw_points(pen, document, style, NULL);
 }
 
 static gint
@@ -419,6 +420,7 @@ figure_draw_within(Pen *pen, const Document *document, const FigureStyle *style,
         figure_draw_device_entry(pen, document, cache, entry, style);
     }
   }
+  figure_draw_points(pen, document, style, &window);
 }
 
 GArray *

@@ -27,7 +27,10 @@ void figure_draw_device(Pen *pen, const Document *document, const Device *device
 /* One conductor: its route with insulation colour, tracer, dash and wire number. */
 void figure_draw_conductor(Pen *pen, const Document *document, const Conductor *conductor,
                            const FigureStyle *style);
-/* Everything: outlines, then conductors, then devices. */
+/* The numbered tags of the sheet's test points; window nullable: those in or across it. */
+void figure_draw_points(Pen *pen, const Document *document, const FigureStyle *style,
+                        const Rect *window);
+/* Everything: outlines, then conductors, then devices, then test points. */
 void figure_draw(Pen *pen, const Document *document, const FigureStyle *style);
 /* The same for what lies in or across window only, and for the devices its conductors come from:
  * the dots where they part may lie in it. Nothing is cut off at its edges. */

@@ -190,7 +190,9 @@ add_reading(Table *table, const Inspection *inspection, const ExpectedReading *r
   const bool live = reading->state == READING_LIVE;
   const int digits = reading->volts < 100 ? 3 : 4;
 
-  table_add(table, g_strdup_printf("%s to %s", reading->a_name, reading->b_name),
+  table_add(table,
+            g_strdup_printf("%s%s%s to %s", reading->point != NULL ? reading->point : "",
+                            reading->point != NULL ? ": " : "", reading->a_name, reading->b_name),
             expected_text(reading, digits),
             live ? expected_reading_range_text(reading, digits) : g_strdup(""),
             measured_text(find_measured(inspection->document, reading->a_name, reading->b_name)),

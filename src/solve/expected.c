@@ -90,7 +90,10 @@ lead_end(const Lister *lister, const Terminal *terminal, guint node)
   return lister->capped[node] ? LEAD_CAPPED : LEAD_LANDED;
 }
 
-/* The same pair again only takes over a lead's purpose, which says more than a probe's. */
+static const char pinned[] = "test point";
+
+/* The same pair again only takes over a lead's purpose, which says more than a probe's, and any
+ * that says more than that it was pinned. */
 static void
 list_pair(Lister *lister, guint a, guint b, const char *purpose, bool lead)
 {
@@ -103,8 +106,9 @@ list_pair(Lister *lister, guint a, guint b, const char *purpose, bool lead)
   guint64 key = (guint64)MIN(a, b) << 32 | MAX(a, b);
   guint listed = GPOINTER_TO_UINT(g_hash_table_lookup(lister->seen, &key));
   if (listed > 0) {
-    if (lead)
-      g_array_index(lister->readings, ExpectedReading, listed - 1).purpose = purpose;
+    ExpectedReading *before = &g_array_index(lister->readings, ExpectedReading, listed - 1);
+    if (lead || before->purpose == pinned)
+      before->purpose = purpose;
     return;
   }
   ExpectedReading reading;
@@ -143,6 +147,24 @@ list_device(Lister *lister, guint index, GArray *probes)
   }
 }
 
+static void
+list_points(Lister *lister)
+{
+  const Circuit *circuit = lister->corners->circuit;
+  for (guint i = 0; i < document_measured_count(circuit->document); i++) {
+    const Measured *measured = document_measured(circuit->document, i);
+    guint a = circuit_node_of_landing(circuit, &measured->a);
+    guint b = circuit_node_of_landing(circuit, &measured->b);
+    guint before = lister->readings->len;
+    if (measured_point(measured) == NULL || a == G_MAXUINT || b == G_MAXUINT)
+      continue;
+    list_pair(lister, a, b, pinned, false);
+    if (lister->readings->len > before)
+      g_array_index(lister->readings, ExpectedReading, before).point =
+          g_intern_string(measured_point(measured));
+  }
+}
+
 GArray *
 expected_readings(const Circuit *circuit, const Solution *solution,
                   const ExpectedVariation *variation, GError **error)
@@ -163,6 +185,7 @@ expected_readings(const Circuit *circuit, const Solution *solution,
                    .readings = readings,
                    .seen = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL)};
   count_landings(&lister);
+  list_points(&lister);
   g_autoptr(GArray) probes = g_array_new(FALSE, TRUE, sizeof(Probe));
   for (guint device = 0; device < document_device_count(circuit->document); device++)
     list_device(&lister, device, probes);

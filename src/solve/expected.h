@@ -40,6 +40,7 @@ typedef struct {
   guint a, b;            /* nodes; b 0: earth */
   char *a_name, *b_name; /* "T1.X1", "GND" */
   const char *purpose;   /* static */
+  const char *point;     /* "TP1" of a pair pinned to the sheet; static; NULL: none */
   ReadingState state;
   double volts, degrees;
   double low, high; /* volts, over the corners; equal to volts when dead in all of them */
@@ -48,9 +49,10 @@ typedef struct {
 } ExpectedReading;
 void expected_reading_clear(ExpectedReading *reading);
 
-/* Array of ExpectedReading with clear function. circuit: energized or locked out. Order follows
- * power: by device order, then the kind's probes, then the device's leads that are capped or land
- * nowhere, to earth (they may be live). The same two nodes are listed once. NULL with error if a
+/* Array of ExpectedReading with clear function. circuit: energized or locked out. First
+ * the sheet's test points in their order; then the order follows power: by device order, then the
+ * kind's probes, then the device's leads that are capped or land nowhere, to earth (they may be
+ * live). The same two nodes are listed once. NULL with error if a
  * corner cannot be solved. variation NULL: the default. */
 GArray *expected_readings(const Circuit *circuit, const Solution *solution,
                           const ExpectedVariation *variation, GError **error);

@@ -665,6 +665,60 @@ many_devices_take_proportional_time(void **state)
   assert_true(large / small < 30);
 }
 
+static guint
+count_tags(Document *document, const Rect *window, Rect *tags, guint most)
+{
+  FigureStyle style = printed;
+  g_autoptr(Pen) pen = pen_record_new();
+  figure_draw_points(pen, document, &style, window);
+  const GArray *items = pen_record_items(pen);
+  guint n = 0;
+  for (guint i = 0; i < items->len; i++) {
+    const RecordItem *item = &g_array_index(items, RecordItem, i);
+    if (item->kind == RECORD_TEXT && g_str_has_prefix(item->text, "TP") && n < most)
+      tags[n++] = item->bounds;
+  }
+  return n;
+}
+
+/* A tag at each point but the ground, clear of labels, symbols and of one another, the same
+ * whatever part is drawn, and gone when unpinned. */
+static void
+points_have_tags(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = greenhouse();
+  const Landing x2 = {(char *)"T1", (char *)"X2"}, x1 = {(char *)"T1", (char *)"X1"};
+  const Landing fuse = {(char *)"FU1", (char *)"1"}, earth = {NULL, (char *)"GND"};
+  Rect tags[16], again[16];
+  assert_int_equal(count_tags(document, NULL, tags, 16), 0);
+  g_autofree char *before = svg_of(document, PALETTE_LIGHT, &printed);
+  apply(document, edit_pin(document, &x2, &x1, NULL, NULL));
+  apply(document, edit_pin(document, &fuse, &earth, NULL, NULL));
+  apply(document, edit_pin(document, &fuse, &x1, NULL, NULL));
+  guint n = count_tags(document, NULL, tags, 16);
+  assert_int_equal(n, 5);
+  const FigureCache *cache = figure_cache_of_thread(document);
+  for (guint i = 0; i < n; i++) {
+    for (guint k = 0; k < i; k++)
+      assert_false(rect_intersects(tags[i], tags[k]));
+    for (guint d = 0; d < cache->devices->len; d++) {
+      const DeviceEntry *entry = g_ptr_array_index(cache->devices, d);
+      assert_false(!entry->is_outline && rect_intersects(tags[i], entry->symbol));
+      assert_false(rect_intersects(tags[i], entry->label.box));
+    }
+  }
+  Rect window = rect_grow(tags[0], 1);
+  guint fewer = count_tags(document, &window, again, 16);
+  assert_true(fewer > 0 && fewer < n);
+  assert_memory_equal(&again[0], &tags[0], sizeof(Rect));
+  apply(document, edit_unpin(document, &x1, &x2, NULL));
+  apply(document, edit_unpin(document, &fuse, &earth, NULL));
+  apply(document, edit_unpin(document, &fuse, &x1, NULL));
+  g_autofree char *after = svg_of(document, PALETTE_LIGHT, &printed);
+  assert_string_equal(before, after);
+}
+
 static void
 a_small_edit_is_cheap(void **state)
 {
@@ -741,6 +795,7 @@ main(void)
       cmocka_unit_test(kept_cache_equals_a_fresh_one),
       cmocka_unit_test(queries_find_what_is_there),
       cmocka_unit_test(many_devices_take_proportional_time),
+      cmocka_unit_test(points_have_tags),
       cmocka_unit_test(a_small_edit_is_cheap),
       cmocka_unit_test(threads_draw_alike),
       cmocka_unit_test(rubber_bands_leave_devices),

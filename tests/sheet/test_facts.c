@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What the sheet states: leads, wires, readings, cautions, for a pump fed through a 480-to-120 V
  * transformer from measured 486/484/485 V. Volts are held to what a turns ratio gives. */
+#include "diagram/edit.h"
 #include "sheet/cautions.h"
 #include "sheet/facts.h"
 #include "sheet_fixture.h"
@@ -140,6 +141,22 @@ test_readings_with_measured(void **state)
     assert_string_equal(table_cell(table, i, 4), "");
   }
   assert_true(found);
+}
+
+static void
+test_points_lead_the_readings(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  const Landing a = {(char *)"T1", (char *)"X2"}, earth = {NULL, (char *)"GND"};
+  (void)state;
+
+  assert_true(document_apply(document, edit_pin(document, &a, &earth, NULL, NULL), NULL));
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(Table) table = facts_readings_table(inspection, false);
+  assert_string_equal(table_cell(table, 0, 0), "TP1: T1.X2 to GND");
+  assert_string_equal(table_cell(table, 0, 3), ""); /* pinned, not measured */
+  for (guint i = 1; i < table->rows->len; i++)
+    assert_null(strstr(table_cell(table, i, 0), "TP1"));
 }
 
 static const Caution *
@@ -282,6 +299,7 @@ main(void)
       cmocka_unit_test(test_wires),
       cmocka_unit_test(test_protection),
       cmocka_unit_test(test_readings_with_measured),
+      cmocka_unit_test(test_points_lead_the_readings),
       cmocka_unit_test(test_cautions),
       cmocka_unit_test(test_cautions_of_an_unsound_diagram),
       cmocka_unit_test(test_digest),

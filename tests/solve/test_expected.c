@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "bench.h"
+#include "diagram/edit.h"
 #include "parts/catalog.h"
 #include "study.h"
 
@@ -255,6 +256,36 @@ a_single_pair(void **state)
   study_clear(&it);
 }
 
+/* Pinned pairs come first, once, and keep the purpose that says more. */
+static void
+test_points_come_first(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = pump_panel();
+  const Landing x2 = {(char *)"T1", (char *)"X2"}, h3 = {(char *)"T1", (char *)"H3"};
+  const Landing fuse = {(char *)"FU1", (char *)"2"}, load = {(char *)"LD1", (char *)"1"};
+  const Landing earth = {NULL, (char *)"GND"};
+  assert_true(document_apply(document, edit_pin(document, &fuse, &x2, NULL, NULL), NULL));
+  assert_true(document_apply(document, edit_pin(document, &h3, &earth, NULL, NULL), NULL));
+  assert_true(document_apply(document, edit_set_measured(document, &load, &earth, "118 V", NULL,
+                                                         NULL), NULL));
+  for (int locked = 0; locked < 2; locked++) {
+    Study it = study_new(document, locked, NULL);
+    const ExpectedReading *first = &g_array_index(it.readings, ExpectedReading, 0);
+    assert_string_equal(first->point, "TP1");
+    assert_string_equal(first->a_name, "FU1.2");
+    assert_string_equal(first->b_name, "T1.X2");
+    assert_string_equal(first->purpose, "test point");
+    assert_string_equal(first[1].point, "TP2");
+    assert_string_equal(first[1].purpose, "capped lead to ground");
+    for (guint i = 2; i < it.readings->len; i++) {
+      assert_null(first[i].point);
+      assert_false(first[i].a == first[1].a && first[i].b == first[1].b);
+    }
+    study_clear(&it);
+  }
+}
+
 static void
 an_unmeasured_supply_predicts_nothing(void **state)
 {
@@ -280,6 +311,7 @@ main(void)
       cmocka_unit_test(many_loads_share_a_neutral),
       cmocka_unit_test(locked_out_is_dead),
       cmocka_unit_test(a_single_pair),
+      cmocka_unit_test(test_points_come_first),
       cmocka_unit_test(an_unmeasured_supply_predicts_nothing),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
