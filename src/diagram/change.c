@@ -24,6 +24,12 @@ pair_ref_measured(gconstpointer value)
   return measured_ref(value);
 }
 
+static gpointer
+pair_ref_intended(gconstpointer value)
+{
+  return intended_ref(value);
+}
+
 static void
 pair_unref_device(gpointer value)
 {
@@ -40,6 +46,12 @@ static void
 pair_unref_measured(gpointer value)
 {
   measured_unref(value);
+}
+
+static void
+pair_unref_intended(gpointer value)
+{
+  intended_unref(value);
 }
 
 static PairList
@@ -81,6 +93,7 @@ change_new(const char *title)
   change->devices = pair_list_new(pair_ref_device, pair_unref_device);
   change->conductors = pair_list_new(pair_ref_conductor, pair_unref_conductor);
   change->measured = pair_list_new(pair_ref_measured, pair_unref_measured);
+  change->intended = pair_list_new(pair_ref_intended, pair_unref_intended);
   return change;
 }
 
@@ -92,6 +105,7 @@ change_free(Change *change)
   pair_list_clear(&change->devices);
   pair_list_clear(&change->conductors);
   pair_list_clear(&change->measured);
+  pair_list_clear(&change->intended);
   sheet_data_unref(change->sheet_before);
   sheet_data_unref(change->sheet_after);
   g_free(change->title);
@@ -113,7 +127,8 @@ bool
 change_is_empty(const Change *change)
 {
   return pair_list_is_empty(&change->devices) && pair_list_is_empty(&change->conductors) &&
-         pair_list_is_empty(&change->measured) && change->sheet_after == change->sheet_before;
+         pair_list_is_empty(&change->measured) && pair_list_is_empty(&change->intended) &&
+         change->sheet_after == change->sheet_before;
 }
 
 void
@@ -122,6 +137,7 @@ change_settle(Change *change)
   pair_list_settle(&change->devices);
   pair_list_settle(&change->conductors);
   pair_list_settle(&change->measured);
+  pair_list_settle(&change->intended);
 }
 
 #define FEW_PAIRS 8 /* up to here a walk is as fast as a table */
@@ -227,6 +243,12 @@ change_measured(Change *change, const Measured *before, const Measured *after)
 }
 
 void
+change_intended(Change *change, const Intended *before, const Intended *after)
+{
+  pair_list_add(&change->intended, before, after, &change->contradictory);
+}
+
+void
 change_sheet(Change *change, const SheetData *before, const SheetData *after)
 {
   g_return_if_fail(before != NULL && after != NULL);
@@ -262,6 +284,12 @@ locate_measured(const Contents *contents, gconstpointer value)
 {
   int index = contents_find_measured(contents, ((const Measured *)value)->key);
   return index >= 0 && contents->measured->pdata[index] == value ? index : -1;
+}
+
+static int
+locate_intended(const Contents *contents, gconstpointer value)
+{
+  return contents_find_intended(contents, value);
 }
 
 static gint
@@ -413,6 +441,7 @@ change_locate(Change *change, const Contents *contents, GError **error)
   if (change->contradictory || !pair_list_locate(&change->devices, contents, locate_device) ||
       !pair_list_locate(&change->conductors, contents, locate_conductor) ||
       !pair_list_locate(&change->measured, contents, locate_measured) ||
+      !pair_list_locate(&change->intended, contents, locate_intended) ||
       (change->sheet_before != NULL && change->sheet_before != contents->sheet)) {
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_STALE,
                 "\"%s\" was prepared for an earlier state of the sheet; try again", change->title);
@@ -425,5 +454,7 @@ change_locate(Change *change, const Contents *contents, GError **error)
          check_limit(&change->conductors, contents->conductors->len, DOCUMENT_MAX_CONDUCTORS,
                      "conductors", error) &&
          check_limit(&change->measured, contents->measured->len, DOCUMENT_MAX_CONDUCTORS,
-                     "measured readings", error);
+                     "measured readings", error) &&
+         check_limit(&change->intended, contents->intended->len, DOCUMENT_MAX_INTENDED,
+                     "intended faults", error);
 }

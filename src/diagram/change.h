@@ -12,7 +12,7 @@ typedef struct {
   guint position;         /* of before, when the change is put in; set by change_locate */
 } Pair;
 
-/* Pairs of one type (devices, conductors or measured readings). */
+/* Pairs of one type (devices, conductors, measured readings or intended faults). */
 typedef struct {
   GArray *pairs; /* of Pair, in the order they were given */
   /* Indices + 1 by value, only while a change of many pairs is put together: most changes have one
@@ -26,7 +26,7 @@ typedef struct {
 
 struct Change {
   char *title;
-  PairList devices, conductors, measured;
+  PairList devices, conductors, measured, intended;
   SheetData *sheet_before, *sheet_after;
   bool contradictory; /* the same value was replaced twice */
 };

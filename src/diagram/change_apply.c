@@ -203,7 +203,7 @@ devices_backward(const PairList *list, Contents *contents)
     contents_reindex(contents);
 }
 
-/* --- conductors and measured readings --- */
+/* --- conductors, measured readings and intended faults --- */
 
 static void
 replace_items(const PairList *list, GPtrArray *items, Side side)
@@ -341,6 +341,7 @@ change_forward(Change *change, Contents *contents, guint32 *next_key, GError **e
   }
   items_forward(&change->conductors, contents->conductors);
   items_forward(&change->measured, contents->measured);
+  items_forward(&change->intended, contents->intended);
   if (change->sheet_after != NULL)
     change_sheet_data(contents, change->sheet_after);
   return true;
@@ -354,6 +355,7 @@ change_backward(Change *change, Contents *contents)
   tally_side(change, contents, BEFORE, 1);
   items_backward(&change->conductors, contents->conductors);
   items_backward(&change->measured, contents->measured);
+  items_backward(&change->intended, contents->intended);
   if (change->sheet_before != NULL)
     change_sheet_data(contents, change->sheet_before);
 }

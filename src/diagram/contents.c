@@ -21,6 +21,13 @@ ref_measured(gconstpointer measured, gpointer unused)
   return measured_ref(measured);
 }
 
+static gpointer
+ref_intended(gconstpointer intended, gpointer unused)
+{
+  (void)unused;
+  return intended_ref(intended);
+}
+
 static void
 slot_clear(gpointer data)
 {
@@ -122,6 +129,7 @@ contents_new(PartCatalog catalog)
   contents->numbers = numbers_new();
   contents->conductors = g_ptr_array_new_with_free_func((GDestroyNotify)conductor_unref);
   contents->measured = g_ptr_array_new_with_free_func((GDestroyNotify)measured_unref);
+  contents->intended = g_ptr_array_new_with_free_func((GDestroyNotify)intended_unref);
   return contents;
 }
 
@@ -149,6 +157,7 @@ contents_copy(const Contents *contents)
     g_hash_table_insert(copy->numbers, g_strdup(letters), number);
   copy->conductors = g_ptr_array_copy(contents->conductors, ref_conductor, NULL);
   copy->measured = g_ptr_array_copy(contents->measured, ref_measured, NULL);
+  copy->intended = g_ptr_array_copy(contents->intended, ref_intended, NULL);
   return copy;
 }
 
@@ -170,6 +179,7 @@ contents_unref(Contents *contents)
   g_hash_table_unref(contents->numbers);
   g_ptr_array_unref(contents->conductors);
   g_ptr_array_unref(contents->measured);
+  g_ptr_array_unref(contents->intended);
   g_free(contents);
 }
 
@@ -179,7 +189,8 @@ contents_equal(const Contents *a, const Contents *b)
   if (a == b)
     return true;
   if (a->slots->len != b->slots->len || a->conductors->len != b->conductors->len ||
-      a->measured->len != b->measured->len || !sheet_data_equal(a->sheet, b->sheet))
+      a->measured->len != b->measured->len || a->intended->len != b->intended->len ||
+      !sheet_data_equal(a->sheet, b->sheet))
     return false;
   for (guint i = 0; i < a->slots->len; i++)
     if (!device_equal(contents_slot(a, i)->device, contents_slot(b, i)->device))
@@ -189,6 +200,9 @@ contents_equal(const Contents *a, const Contents *b)
       return false;
   for (guint i = 0; i < a->measured->len; i++)
     if (!measured_equal(a->measured->pdata[i], b->measured->pdata[i]))
+      return false;
+  for (guint i = 0; i < a->intended->len; i++)
+    if (!intended_equal(a->intended->pdata[i], b->intended->pdata[i]))
       return false;
   return true;
 }
@@ -252,6 +266,15 @@ int
 contents_find_measured(const Contents *contents, guint32 key)
 {
   return find_key(contents->measured, key, measured_key);
+}
+
+int
+contents_find_intended(const Contents *contents, const Intended *intended)
+{
+  for (guint i = 0; i < contents->intended->len; i++)
+    if (contents->intended->pdata[i] == intended)
+      return (int)i;
+  return -1;
 }
 
 Tally *

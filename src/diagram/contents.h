@@ -34,6 +34,7 @@ typedef struct {
   GHashTable *numbers;   /* letters -> n: "LETTERS1" to "LETTERSn-1" are all taken */
   GPtrArray *conductors; /* of Conductor *, keys ascending */
   GPtrArray *measured;   /* of Measured *, keys ascending */
+  GPtrArray *intended;   /* of Intended *; few, found by walking */
 } Contents;
 
 Contents *contents_new(PartCatalog catalog);
@@ -47,6 +48,7 @@ Slot *contents_slot(const Contents *contents, guint index);
 /* Position of a key, or -1. */
 int contents_find_conductor(const Contents *contents, guint32 key);
 int contents_find_measured(const Contents *contents, guint32 key);
+int contents_find_intended(const Contents *contents, const Intended *intended); /* the very one */
 /* The terminal's tally, or NULL when the landing is not there. */
 Tally *contents_tally(const Contents *contents, const Landing *landing);
 /* Why a landing is not there, and what is. New string. */

@@ -139,8 +139,36 @@ MeasuredState measured_state(const Measured *measured);
 bool measured_is_between(const Measured *measured, const Landing *a, const Landing *b);
 const char *measured_point(const Measured *measured); /* "TP1"; NULL: not pinned. Borrowed */
 
+/* ------------------------------------------------------------------------------------------- */
+
+typedef enum {
+  INTENDED_FAULT, /* name in the catalogue of faults */
+  INTENDED_AT,    /* name of the place there: "T1.H3, T1.H4" */
+  INTENDED_NOTE,
+  INTENDED_FIELD_COUNT
+} IntendedField;
+extern const FieldSpec intended_fields[INTENDED_FIELD_COUNT];
+
+/* A fault an instructor has chosen for quizzes made of this sheet: <expected-fault>. The sheet
+ * itself stays sound. Both names are data here; what they mean is judged by the quiz, which says
+ * so when the sheet has no such place any more. */
+typedef struct {
+  gatomicrefcount references;
+  Value values[INTENDED_FIELD_COUNT];
+} Intended;
+Intended *intended_new(void);
+Intended *intended_copy(const Intended *intended);
+Intended *intended_ref(const Intended *intended);
+void intended_unref(Intended *intended);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Intended, intended_unref)
+bool intended_equal(const Intended *a, const Intended *b);
+const char *intended_fault(const Intended *intended); /* "" when missing; borrowed */
+const char *intended_at(const Intended *intended);
+
+/* ------------------------------------------------------------------------------------------- */
+
 /* The sheet's own data: title block, paper, settings. sheet_data_fields: attributes of the root
- * element; equipment_fields: attributes of <equipment>. */
+ * element; equipment_fields: attributes of <equipment>; exercise_fields: of <exercise>. */
 typedef enum {
   SHEET_TITLE, SHEET_NUMBER, SHEET_REVISION, SHEET_AUTHOR, SHEET_DATE, SHEET_PAPER,
   SHEET_ORIENTATION, SHEET_SYMBOLS, SHEET_CODE_EDITION, SHEET_AMBIENT, SHEET_UNITS, SHEET_LANGUAGE,
@@ -149,13 +177,24 @@ typedef enum {
 typedef enum {
   EQUIPMENT_TAG, EQUIPMENT_LOCATION, EQUIPMENT_MODEL, EQUIPMENT_NOTE, EQUIPMENT_FIELD_COUNT
 } EquipmentField;
+typedef enum {
+  EXERCISE_NUMBER,     /* of the version, from 1 */
+  EXERCISE_LESSON,     /* title of the lesson */
+  EXERCISE_SYMPTOM,    /* what somebody noticed */
+  EXERCISE_DIFFICULTY, /* easy, medium, hard */
+  EXERCISE_FAULTS,     /* how many were made */
+  EXERCISE_SET,        /* digest of the master and the order it was dealt by */
+  EXERCISE_FIELD_COUNT
+} ExerciseField;
 extern const FieldSpec sheet_data_fields[SHEET_FIELD_COUNT];
 extern const FieldSpec equipment_fields[EQUIPMENT_FIELD_COUNT];
+extern const FieldSpec exercise_fields[EXERCISE_FIELD_COUNT];
 
 typedef struct {
   gatomicrefcount references;
   Value values[SHEET_FIELD_COUNT];
   Value equipment[EQUIPMENT_FIELD_COUNT];
+  Value exercise[EXERCISE_FIELD_COUNT];
 } SheetData;
 SheetData *sheet_data_new(void);
 SheetData *sheet_data_copy(const SheetData *data);
@@ -163,5 +202,8 @@ SheetData *sheet_data_ref(const SheetData *data);
 void sheet_data_unref(SheetData *data);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(SheetData, sheet_data_unref)
 bool sheet_data_equal(const SheetData *a, const SheetData *b);
+/* A student's version: it has a number and the digest of its set. */
+bool sheet_is_exercise(const SheetData *data);
+const char *sheet_exercise_text(const SheetData *data, ExerciseField field); /* "": none */
 
 G_END_DECLS

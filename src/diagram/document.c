@@ -150,6 +150,19 @@ document_find_measured(const Document *document, const Landing *a, const Landing
   return NULL;
 }
 
+guint
+document_intended_count(const Document *document)
+{
+  return document->contents->intended->len;
+}
+
+const Intended *
+document_intended(const Document *document, guint index)
+{
+  g_return_val_if_fail(index < document->contents->intended->len, NULL);
+  return document->contents->intended->pdata[index];
+}
+
 bool
 document_resolve(const Document *document, const Landing *landing, const Device **device,
                  guint *terminal)

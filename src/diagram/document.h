@@ -26,6 +26,7 @@ typedef enum {
 #define DOCUMENT_MAX_DEVICES 50000
 #define DOCUMENT_MAX_CONDUCTORS 100000
 #define DOCUMENT_MAX_BENDS 200     /* of one conductor */
+#define DOCUMENT_MAX_INTENDED 200  /* intended faults */
 #define DOCUMENT_MAX_MM 10000.0    /* no coordinate lies farther out, either way */
 
 Document *document_new(PartCatalog catalog); /* empty sheet; the catalog is static */
@@ -51,6 +52,11 @@ const Measured *document_measured(const Document *document, guint index);
 const Measured *document_find_measured(const Document *document, const Landing *a, const Landing *b,
                                        MeasuredState state);
 
+guint document_intended_count(const Document *document);
+const Intended *document_intended(const Document *document, guint index);
+/* NULL: not chosen. */
+const Intended *document_find_intended(const Document *document, const char *fault, const char *at);
+
 /* Resolves a landing to device and terminal index; false when it is not there. */
 bool document_resolve(const Document *document, const Landing *landing, const Device **device,
                       guint *terminal);
@@ -72,6 +78,7 @@ bool change_is_empty(const Change *change);
 void change_device(Change *change, const Device *before, const Device *after);
 void change_conductor(Change *change, const Conductor *before, const Conductor *after);
 void change_measured(Change *change, const Measured *before, const Measured *after);
+void change_intended(Change *change, const Intended *before, const Intended *after);
 void change_sheet(Change *change, const SheetData *before, const SheetData *after);
 
 /* Takes the change. All or nothing: on an error the document is as before. Every landing must

@@ -127,6 +127,24 @@ write_measured(Output *out, const Measured *measured)
 }
 
 static void
+write_intended(Output *out, const Intended *intended)
+{
+  start(out, FILE_INTENDED);
+  values(out, intended_fields, intended->values, INTENDED_FIELD_COUNT);
+  end(out);
+}
+
+static void
+write_group(Output *out, const char *name, const FieldSpec *fields, const Value *list, guint n)
+{
+  if (!any_set(list, n))
+    return;
+  start(out, name);
+  values(out, fields, list, n);
+  end(out);
+}
+
+static void
 write_document(Output *out, const Document *document)
 {
   const SheetData *sheet = document_sheet(document);
@@ -136,17 +154,16 @@ write_document(Output *out, const Document *document)
   attribute(out, "xmlns", DOCUMENT_NAMESPACE);
   attribute(out, "version", version);
   values(out, sheet_data_fields, sheet->values, SHEET_FIELD_COUNT);
-  if (any_set(sheet->equipment, EQUIPMENT_FIELD_COUNT)) {
-    start(out, FILE_EQUIPMENT);
-    values(out, equipment_fields, sheet->equipment, EQUIPMENT_FIELD_COUNT);
-    end(out);
-  }
+  write_group(out, FILE_EQUIPMENT, equipment_fields, sheet->equipment, EQUIPMENT_FIELD_COUNT);
+  write_group(out, FILE_EXERCISE, exercise_fields, sheet->exercise, EXERCISE_FIELD_COUNT);
   for (guint i = 0; i < document_device_count(document); i++)
     write_device(out, document_device(document, i));
   for (guint i = 0; i < document_conductor_count(document); i++)
     write_conductor(out, document_conductor(document, i));
   for (guint i = 0; i < document_measured_count(document); i++)
     write_measured(out, document_measured(document, i));
+  for (guint i = 0; i < document_intended_count(document); i++)
+    write_intended(out, document_intended(document, i));
   end(out);
   note(out, xmlTextWriterEndDocument(out->writer));
 }

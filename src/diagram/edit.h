@@ -57,6 +57,10 @@ Change *edit_pin(const Document *document, const Landing *a, const Landing *b, c
                  GError **error);
 /* What was measured there stays. Fails when it is no test point. */
 Change *edit_unpin(const Document *document, const Landing *a, const Landing *b, GError **error);
+/* Chooses a fault at a place for the quizzes made of this sheet, or takes it off the list (an empty
+ * change when it is not there). The names are not judged here. */
+Change *edit_intend(const Document *document, const char *fault, const char *at, GError **error);
+Change *edit_forget_intended(const Document *document, const char *fault, const char *at);
 /* Toggles kind->operate_field of a device ("Open DISC1"). NULL with error if it has none. */
 Change *edit_operate(const Document *document, const char *id, GError **error);
 /* Copies devices and the conductors between them, with new ids, moved by `by`. Copies have no

@@ -234,6 +234,7 @@ edit_set_id(const Document *document, const char *id, const char *new_id, GError
   follow_references(document, change, before, after);
   Renaming renaming = {before, after, -1};
   follow_all(document, change, &renaming);
+  edit_follow_intended(document, change, id, new_id);
   return change;
 }
 

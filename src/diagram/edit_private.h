@@ -27,6 +27,12 @@ bool edit_check_pair(const Document *document, const Landing *a, const Landing *
 /* "T1 T2" with the device named `from` replaced by `to` in "FROM.X1". New string, or NULL when
  * the text does not name it. */
 char *edit_rename_terminals(const char *text, const char *from, const char *to);
+/* The name of a fault's place ("T1.H3, T1.H4", "conductor FU1.2-T1.H3") with a device's new id, or
+ * NULL when it does not name that device. New string. */
+char *edit_rename_place(const char *text, const char *from, const char *to);
+/* Intended faults follow a device's new id. */
+void edit_follow_intended(const Document *document, Change *change, const char *from,
+                          const char *to);
 /* Replaces a designation in every field that refers to one. True when something changed. */
 bool edit_rename_designation(Device *device, const char *from, const char *to);
 /* Whether some field names another device, or a terminal of one ("T1.X1"). */

@@ -124,6 +124,20 @@ read_equipment(Reader *reader)
                     EQUIPMENT_FIELD_COUNT);
 }
 
+static void
+read_exercise(Reader *reader)
+{
+  static const char *const own[] = {NULL};
+  if (reader->has_exercise) {
+    reader_fail(reader, FILE_ERROR_MEANING, reader->offset, NULL,
+                "there is a second <" FILE_EXERCISE ">; a sheet is one version of one set");
+    return;
+  }
+  reader->has_exercise = true;
+  reader_set_fields(reader, "<" FILE_EXERCISE ">", own, reader->sheet->exercise, exercise_fields,
+                    EXERCISE_FIELD_COUNT);
+}
+
 /* --- devices --- */
 
 static bool
@@ -292,8 +306,8 @@ end_device(Reader *reader)
 static void
 refuse_element(Reader *reader, const char *name)
 {
-  static const char *const names[] = {FILE_EQUIPMENT, FILE_DEVICE, FILE_CONDUCTOR, FILE_MEASURED,
-                                      NULL};
+  static const char *const names[] = {FILE_EQUIPMENT, FILE_EXERCISE, FILE_DEVICE, FILE_CONDUCTOR,
+                                      FILE_MEASURED,  FILE_INTENDED, NULL};
   const char *nearest = text_nearest(name, names);
   g_autofree char *shown = text_clean(name, 40);
   if (nearest != NULL)
@@ -302,7 +316,8 @@ refuse_element(Reader *reader, const char *name)
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
                 "there is no element <%s>; expected <" FILE_EQUIPMENT ">, <" FILE_DEVICE
-                ">, <" FILE_CONDUCTOR "> or <" FILE_MEASURED ">",
+                ">, <" FILE_CONDUCTOR ">, <" FILE_MEASURED ">, <" FILE_EXERCISE
+                "> or <" FILE_INTENDED ">",
                 shown);
 }
 
@@ -319,6 +334,10 @@ reader_start_element(Reader *reader, guint level, const char *name)
     reader_read_conductor(reader);
   else if (level == 1 && strcmp(name, FILE_MEASURED) == 0)
     reader_read_measured(reader);
+  else if (level == 1 && strcmp(name, FILE_EXERCISE) == 0)
+    read_exercise(reader);
+  else if (level == 1 && strcmp(name, FILE_INTENDED) == 0)
+    reader_read_intended(reader);
   else if (level == 1)
     refuse_element(reader, name);
   else if (level == 2 && reader->device != NULL)

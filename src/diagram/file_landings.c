@@ -154,6 +154,25 @@ reader_read_measured(Reader *reader)
   g_array_append_val(reader->measured, pending);
 }
 
+void
+reader_read_intended(Reader *reader)
+{
+  static const char *const own[] = {NULL};
+  if (reader->intended->len >= DOCUMENT_MAX_INTENDED) {
+    reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
+                "there are more than %d intended faults; expected at most that many",
+                DOCUMENT_MAX_INTENDED);
+    return;
+  }
+  g_autoptr(Intended) intended = intended_new();
+  reader_set_fields(reader, "<" FILE_INTENDED ">", own, intended->values, intended_fields,
+                    INTENDED_FIELD_COUNT);
+  if (reader->error == NULL && *intended_at(intended) == '\0')
+    reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "at",
+                "<" FILE_INTENDED ">, at: expected the name of a place, for example \"T1.H3\"");
+  g_ptr_array_add(reader->intended, g_steal_pointer(&intended));
+}
+
 /* --- the document --- */
 
 static bool
@@ -219,6 +238,8 @@ reader_build(Reader *reader)
     change_conductor(change, NULL, g_array_index(reader->conductors, Pending, i).value);
   for (guint i = 0; i < reader->measured->len; i++)
     change_measured(change, NULL, g_array_index(reader->measured, Pending, i).value);
+  for (guint i = 0; i < reader->intended->len; i++)
+    change_intended(change, NULL, reader->intended->pdata[i]);
   apply(reader, document, change);
   if (reader->error != NULL)
     return NULL;

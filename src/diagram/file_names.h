@@ -11,6 +11,8 @@ G_BEGIN_DECLS
 #define FILE_DEVICE "device"
 #define FILE_CONDUCTOR "conductor"
 #define FILE_MEASURED "as-measured"
+#define FILE_EXERCISE "exercise"
+#define FILE_INTENDED "expected-fault"
 
 #define FILE_MAX_BYTES (64u * 1024u * 1024u)
 #define FILE_MAX_DEPTH 64

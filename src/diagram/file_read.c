@@ -399,6 +399,7 @@ reader_init(Reader *reader)
   g_array_set_clear_func(reader->conductors, clear_conductor);
   reader->measured = g_array_new(FALSE, FALSE, sizeof(Pending));
   g_array_set_clear_func(reader->measured, clear_measured);
+  reader->intended = g_ptr_array_new_with_free_func((GDestroyNotify)intended_unref);
 }
 
 static void
@@ -412,6 +413,7 @@ reader_clear(Reader *reader)
   g_ptr_array_unref(reader->devices);
   g_array_unref(reader->conductors);
   g_array_unref(reader->measured);
+  g_ptr_array_unref(reader->intended);
 }
 
 Document *

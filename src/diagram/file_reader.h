@@ -41,13 +41,14 @@ typedef struct {
   xmlNodePtr node;
 
   SheetData *sheet;
-  bool has_equipment;
+  bool has_equipment, has_exercise;
   Device *device; /* being read */
   gsize device_offset;
   GPtrArray *devices;
   GHashTable *ids;    /* id (borrowed from the device) -> offset + 1 */
   GArray *conductors; /* of Pending; they may come before their devices */
   GArray *measured;   /* of Pending */
+  GPtrArray *intended;
 } Reader;
 
 /* Notes the first complaint and stops the parser. attribute: nullable, adds the column. */
@@ -71,6 +72,7 @@ void reader_end_element(Reader *reader, guint level);
 /* file_landings.c. */
 void reader_read_conductor(Reader *reader);
 void reader_read_measured(Reader *reader);
+void reader_read_intended(Reader *reader);
 /* Lands everything; NULL after reader_fail. */
 Document *reader_build(Reader *reader);
 

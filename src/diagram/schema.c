@@ -247,6 +247,14 @@ append_rest(GString *out)
                   "  <define name=\"equipment\">\n    <element name=\"" FILE_EQUIPMENT "\">\n");
   append_fields(out, equipment_fields, EQUIPMENT_FIELD_COUNT, 3);
   g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
+  g_string_append(out,
+                  "  <define name=\"exercise\">\n    <element name=\"" FILE_EXERCISE "\">\n");
+  append_fields(out, exercise_fields, EXERCISE_FIELD_COUNT, 3);
+  g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
+  g_string_append(
+      out, "  <define name=\"expected-fault\">\n    <element name=\"" FILE_INTENDED "\">\n");
+  append_fields(out, intended_fields, INTENDED_FIELD_COUNT, 3);
+  g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
 }
 
 char *
@@ -262,15 +270,21 @@ document_schema(PartCatalog catalog)
   g_string_append_printf(out, "      <attribute name=\"version\"><value>%d</value></attribute>\n",
                          DOCUMENT_VERSION);
   append_fields(out, sheet_data_fields, SHEET_FIELD_COUNT, 3);
-  /* One <equipment> anywhere among the others. An <interleave> would say it more plainly, but
-   * libxml2's time for one grows faster than the list (20 000 devices: 1.1 s against 0.5 s). */
+  /* One <equipment> and one <exercise> anywhere among the others. An <interleave> would say it more
+   * plainly, but libxml2's time for one grows faster than the list (20 000 devices: 1.1 s against
+   * 0.5 s). */
   g_string_append(out,
                   "      <ref name=\"content\"/>\n"
-                  "      <optional><ref name=\"equipment\"/><ref name=\"content\"/></optional>\n"
+                  "      <optional><choice>\n"
+                  "        <group><ref name=\"equipment\"/><ref name=\"content\"/><optional>"
+                  "<ref name=\"exercise\"/><ref name=\"content\"/></optional></group>\n"
+                  "        <group><ref name=\"exercise\"/><ref name=\"content\"/><optional>"
+                  "<ref name=\"equipment\"/><ref name=\"content\"/></optional></group>\n"
+                  "      </choice></optional>\n"
                   "    </element>\n  </define>\n"
                   "  <define name=\"content\">\n    <zeroOrMore><choice>\n"
                   "      <ref name=\"device\"/><ref name=\"conductor\"/>"
-                  "<ref name=\"as-measured\"/>\n"
+                  "<ref name=\"as-measured\"/><ref name=\"expected-fault\"/>\n"
                   "    </choice></zeroOrMore>\n  </define>\n");
   append_device(out, catalog);
   append_rest(out);

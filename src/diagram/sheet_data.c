@@ -102,6 +102,42 @@ const FieldSpec equipment_fields[EQUIPMENT_FIELD_COUNT] = {
                         .type = FIELD_TEXT},
 };
 
+static const char *const difficulty_words[] = {"easy", "medium", "hard", NULL};
+
+const FieldSpec exercise_fields[EXERCISE_FIELD_COUNT] = {
+    [EXERCISE_NUMBER] = {.name = "number",
+                         .title = "Version",
+                         .help = "Number of the version within its set",
+                         .type = FIELD_INTEGER,
+                         .minimum = 1,
+                         .maximum = 10000},
+    [EXERCISE_LESSON] = {.name = "lesson",
+                         .title = "Lesson",
+                         .help = "What is practised: \"Reading taps\"",
+                         .type = FIELD_TEXT},
+    [EXERCISE_SYMPTOM] = {.name = "symptom",
+                          .title = "Symptom",
+                          .help = "What somebody noticed: \"The pump does not run\"",
+                          .type = FIELD_TEXT,
+                          .maximum = 600},
+    [EXERCISE_DIFFICULTY] = {.name = "difficulty",
+                             .title = "Difficulty",
+                             .help = "By the shortest way of finding it with a meter",
+                             .type = FIELD_CHOICE,
+                             .choices = difficulty_words},
+    [EXERCISE_FAULTS] = {.name = "faults",
+                         .title = "Faults",
+                         .help = "How many there are to find",
+                         .type = FIELD_INTEGER,
+                         .minimum = 1,
+                         .maximum = 200},
+    [EXERCISE_SET] = {.name = "set",
+                      .title = "Set",
+                      .help = "Says which answer key belongs to it; not for people",
+                      .type = FIELD_TEXT,
+                      .maximum = 64},
+};
+
 SheetData *
 sheet_data_new(void)
 {
@@ -109,6 +145,7 @@ sheet_data_new(void)
   g_atomic_ref_count_init(&data->references);
   value_init_defaults(data->values, sheet_data_fields, SHEET_FIELD_COUNT);
   value_init_defaults(data->equipment, equipment_fields, EQUIPMENT_FIELD_COUNT);
+  value_init_defaults(data->exercise, exercise_fields, EXERCISE_FIELD_COUNT);
   return data;
 }
 
@@ -119,6 +156,7 @@ sheet_data_copy(const SheetData *data)
   g_atomic_ref_count_init(&copy->references);
   value_copy_all(copy->values, data->values, SHEET_FIELD_COUNT);
   value_copy_all(copy->equipment, data->equipment, EQUIPMENT_FIELD_COUNT);
+  value_copy_all(copy->exercise, data->exercise, EXERCISE_FIELD_COUNT);
   return copy;
 }
 
@@ -137,6 +175,7 @@ sheet_data_unref(SheetData *data)
     return;
   value_clear_all(data->values, SHEET_FIELD_COUNT);
   value_clear_all(data->equipment, EQUIPMENT_FIELD_COUNT);
+  value_clear_all(data->exercise, EXERCISE_FIELD_COUNT);
   g_free(data);
 }
 
@@ -151,5 +190,21 @@ sheet_data_equal(const SheetData *a, const SheetData *b)
   for (guint i = 0; i < EQUIPMENT_FIELD_COUNT; i++)
     if (!value_equal(&equipment_fields[i], &a->equipment[i], &b->equipment[i]))
       return false;
+  for (guint i = 0; i < EXERCISE_FIELD_COUNT; i++)
+    if (!value_equal(&exercise_fields[i], &a->exercise[i], &b->exercise[i]))
+      return false;
   return true;
+}
+
+bool
+sheet_is_exercise(const SheetData *data)
+{
+  return data->exercise[EXERCISE_NUMBER].has_value && data->exercise[EXERCISE_SET].has_value;
+}
+
+const char *
+sheet_exercise_text(const SheetData *data, ExerciseField field)
+{
+  const Value *value = &data->exercise[field];
+  return value->has_value && value->text != NULL ? value->text : "";
 }

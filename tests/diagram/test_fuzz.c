@@ -19,6 +19,8 @@ static const char seed_text[] =
     "via=\"40,30 40,-60.5\"/>\n"
     "  <conductor from=\"T1.X1\" to=\"CR1.1\"/>\n"
     "  <as-measured between=\"T1.H1 T1.X1\" value=\"118 V\" date=\"2026-11-25\"/>\n"
+    "  <exercise number=\"7\" difficulty=\"easy\" faults=\"1\" set=\"d1\"/>\n"
+    "  <expected-fault fault=\"lead-left-open\" at=\"T1.H1, T1.X1\"/>\n"
     "</doorsheet>\n";
 
 static const char *const words[] = {

@@ -225,11 +225,13 @@ static const Case cases[] = {
     /* elements */
     {DOC("<devise/>\n"), 3, FILE_ERROR_FORMAT, "no element <devise>|did you mean <device>"},
     {DOC("<zebra/>\n"), 3, FILE_ERROR_FORMAT,
-     "<equipment>, <device>, <conductor> or <as-measured>"},
+     "<equipment>, <device>, <conductor>, <as-measured>, <exercise> or <expected-fault>"},
     {DOC("\n\n<x:y xmlns:x=\"urn:x\"/>\n"), 5, FILE_ERROR_FORMAT, "<y> is of a foreign namespace"},
     {DOC("loose words\n"), 3, FILE_ERROR_FORMAT, "loose text \"loose words\"|note="},
     {DOC(LOAD "\n\n<![CDATA[x]]>\n"), 6, FILE_ERROR_FORMAT, "loose text \"x\""},
     {DOC("<equipment tag=\"a\"/>\n<equipment tag=\"b\"/>\n"), 4, FILE_ERROR_MEANING, "second"},
+    {DOC("<exercise number=\"1\"/>\n<exercise/>\n"), 4, FILE_ERROR_MEANING, "second"},
+    {DOC("\n<expected-fault fault=\"f\" at=\"\"/>\n"), 4, FILE_ERROR_VALUE, "place|T1.H3"},
     {DOC("<equipment><device/></equipment>\n"), 3, FILE_ERROR_FORMAT,
      "<device> lies inside "
      "<equipment>"},

@@ -49,6 +49,15 @@ static const struct {
     {true, DOC("<device id=\"B\" kind=\"outline\" x=\"0\" y=\"0\"/><equipment/>"
                "<device id=\"C\" kind=\"outline\" x=\"0\" y=\"0\"/>")},
     {false, DOC("<equipment/><equipment/>")},
+    {true, DOC("<exercise/><device id=\"B\" kind=\"outline\" x=\"0\" y=\"0\"/><equipment/>")},
+    {true, DOC("<equipment/><exercise number=\"3\" difficulty=\"hard\" faults=\"2\"/>")},
+    {false, DOC("<exercise/><equipment/><exercise/>")},
+    {false, DOC("<exercise number=\"0\"/>")},
+    {false, DOC("<exercise difficulty=\"harder\"/>")},
+    {true, DOC("<expected-fault fault=\"lead-left-open\" at=\"T1.H3, T1.H4\" note=\"n\"/>"
+               "<device id=\"B\" kind=\"outline\" x=\"0\" y=\"0\"/>")},
+    {false, DOC("<expected-fault fault=\"lead-left-open\"/>")},
+    {false, DOC("<expected-fault at=\"T1.H3\"/>")},
     {false, "<doorsheet xmlns=\"urn:doorsheet:1\"/>"},
     {false, "<doorsheet xmlns=\"urn:doorsheet:1\" version=\"2\"/>"},
     {false, "<doorsheet xmlns=\"urn:doorsheet:2\" version=\"1\"/>"},
