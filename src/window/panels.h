@@ -1,27 +1,14 @@
 /* SPDX-License-Identifier: MIT */
-/* The panels round the canvas: parts shelf, the clipboard's five pages, meter strip, start page,
- * and the one-property editor they are built from. Each follows a session; each is a template. */
+/* The panels round the canvas: parts shelf, the clipboard's five pages, meter strip, start page.
+ * Each follows a session; each is a template. */
 #pragma once
 
 #include "canvas/canvas.h"
+#include "desk/field_entry.h"
 #include "desk/theme.h"
 #include "pen/pen_cairo.h"
 
 G_BEGIN_DECLS
-
-/* --- field_entry.c: one property, by its FieldSpec --- */
-
-#define FIELD_ENTRY_TYPE (field_entry_get_type())
-G_DECLARE_FINAL_TYPE(FieldEntry, field_entry, DOORSHEET, FIELD_ENTRY, GtkBox)
-/* Signal "commit" (const char *text): the user is done with a new text; NULL: back to the default.
- * The receiver applies it and answers with field_entry_set_error when it cannot.
- * compact: no title beside it, complaints as a tooltip (in tables). title NULL: the field's own. */
-GtkWidget *field_entry_new(const FieldSpec *field, const char *title, bool compact);
-/* Shows the value unless the user is typing. */
-void field_entry_set_value(FieldEntry *entry, const Value *value);
-void field_entry_set_error(FieldEntry *entry, const char *message); /* NULL: none */
-const FieldSpec *field_entry_get_field(FieldEntry *entry);
-GtkWidget *field_entry_get_editor(FieldEntry *entry); /* the entry, list or switch inside */
 
 /* --- shelf.c: the kinds, in the order power flows --- */
 
@@ -68,10 +55,5 @@ void meter_strip_set_session(MeterStrip *strip, Session *session);
 G_DECLARE_FINAL_TYPE(StartPage, start_page, DOORSHEET, START_PAGE, GtkBox)
 /* The folder the shipped samples lie in, or NULL. New string. */
 char *start_page_dup_samples(void);
-
-/* Empties a box, list or grid made in code. */
-void panel_clear(GtkWidget *container);
-/* A label for panels: left, wrapping, with a style class (nullable). */
-GtkWidget *panel_label(const char *text, const char *style_class);
 
 G_END_DECLS

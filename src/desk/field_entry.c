@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "window/panels.h"
+#include "desk/field_entry.h"
 #include <string.h>
 
 struct _FieldEntry {
@@ -10,6 +10,7 @@ struct _FieldEntry {
   const FieldSpec *field;
   GtkWidget *editor;
   char *shown; /* the committed text */
+  const char *word, *word_value; /* nullable */
   bool compact;
   bool optional; /* a list whose first entry means "not stated" */
   bool updating;
@@ -57,9 +58,14 @@ field_entry_set_error(FieldEntry *entry, const char *message)
 
 /* People type "480"; the field knows that it means volts. */
 static char *
-with_unit(const FieldSpec *field, const char *text)
+with_unit(const FieldEntry *entry, const char *text)
 {
+  const FieldSpec *field = entry->field;
   char *stripped = g_strstrip(g_strdup(text));
+  if (entry->word != NULL && g_ascii_strcasecmp(stripped, entry->word) == 0) {
+    g_free(stripped);
+    return g_strdup(entry->word_value);
+  }
   gsize length = strlen(stripped);
   bool quantity = field->type == FIELD_QUANTITY || field->type == FIELD_RANGE;
   if (!quantity || field->unit == UNIT_NONE || length == 0 ||
@@ -89,19 +95,24 @@ commit(FieldEntry *entry, const char *text)
 {
   if (g_strcmp0(text, entry->shown) == 0)
     return;
-  g_free(entry->shown);
+  g_autofree char *before = g_steal_pointer(&entry->shown);
   entry->shown = g_strdup(text);
   /* The receiver may rebuild the panel that holds this entry. */
   g_object_ref(entry);
   g_signal_emit(entry, commit_event, 0, *text != '\0' ? text : NULL);
+  if (gtk_widget_has_css_class(entry->editor, "error")) { /* refused: Escape gets the old one */
+    g_free(entry->shown);
+    entry->shown = g_steal_pointer(&before);
+  }
   g_object_unref(entry);
 }
 
 static void
 show_text(FieldEntry *entry, const char *text)
 {
+  bool is_word = entry->word != NULL && strcmp(text, entry->word_value) == 0;
   entry->updating = true;
-  gtk_editable_set_text(GTK_EDITABLE(entry->editor), text);
+  gtk_editable_set_text(GTK_EDITABLE(entry->editor), is_word ? entry->word : text);
   entry->updating = false;
 }
 
@@ -109,7 +120,7 @@ static void
 commit_entry(FieldEntry *entry)
 {
   g_autofree char *text =
-      with_unit(entry->field, gtk_editable_get_text(GTK_EDITABLE(entry->editor)));
+      with_unit(entry, gtk_editable_get_text(GTK_EDITABLE(entry->editor)));
   g_autoptr(GError) error = NULL;
   if (!acceptable(entry->field, text, &error)) {
     field_entry_set_error(entry, error->message);
@@ -126,7 +137,7 @@ on_text(GtkEditable *editable, FieldEntry *entry)
 {
   if (entry->updating)
     return;
-  g_autofree char *text = with_unit(entry->field, gtk_editable_get_text(editable));
+  g_autofree char *text = with_unit(entry, gtk_editable_get_text(editable));
   g_autoptr(GError) error = NULL;
   field_entry_set_error(entry, acceptable(entry->field, text, &error) ? NULL : error->message);
 }
@@ -271,11 +282,13 @@ field_entry_set_value(FieldEntry *entry, const Value *value)
     return;
   g_free(entry->shown);
   entry->shown = g_strdup(now);
-  entry->updating = true;
   if (GTK_IS_EDITABLE(entry->editor)) {
-    gtk_editable_set_text(GTK_EDITABLE(entry->editor), now);
+    show_text(entry, now);
     field_entry_set_error(entry, NULL);
-  } else if (GTK_IS_SWITCH(entry->editor))
+    return;
+  }
+  entry->updating = true;
+  if (GTK_IS_SWITCH(entry->editor))
     gtk_switch_set_active(GTK_SWITCH(entry->editor), value->has_value && value->choice != 0);
   else if (value->has_value)
     gtk_drop_down_set_selected(GTK_DROP_DOWN(entry->editor),
@@ -283,6 +296,13 @@ field_entry_set_value(FieldEntry *entry, const Value *value)
   else
     gtk_drop_down_set_selected(GTK_DROP_DOWN(entry->editor), 0);
   entry->updating = false;
+}
+
+void
+field_entry_set_word(FieldEntry *entry, const char *word, const char *value)
+{
+  entry->word = word;
+  entry->word_value = value;
 }
 
 const FieldSpec *
