@@ -113,7 +113,7 @@ row_height(const TableBlock *self, guint row)
     if (self->cells[row * n + i] > inner)
       height = MAX(height, block_text_height(inner, table_cell(self->table, row, i), &style));
   }
-  return height + 2 * CELL_TOP;
+  return MAX(height + 2 * CELL_TOP, self->table->row_height);
 }
 
 /* The row as "Column: text; Column: text", without its first cell. New string. */

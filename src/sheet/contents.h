@@ -29,6 +29,7 @@ typedef struct {
   SheetOverlay overlay;     /* taken; draw NULL: none */
   bool label_figure;        /* label stock shows the diagram too, on labels of its own */
   bool embeds;              /* an SVG carries the document */
+  bool quiet;               /* nor names of what is drawn, other than drawn */
 } SheetContents;
 
 /* The document is drawn as it is; the sheet keeps a snapshot. */

@@ -15,6 +15,7 @@ typedef struct {
   FitPart part; /* of the group in hand */
   guint depth;  /* groups open */
   guint since;  /* the depth at which part was chosen; 0: outside */
+  bool quiet;
 } FitPen;
 
 static Point
@@ -193,6 +194,10 @@ fit_begin_group(Pen *pen, const char *id, const char *title, const char *descrip
   }
   if (fit->choose != NULL && fit->part == FIT_NONE)
     return;
+  if (fit->quiet) {
+    pen_begin_group(fit->target, NULL, NULL, NULL);
+    return;
+  }
   const char *known =
       id != NULL && fit->descriptions != NULL ? g_hash_table_lookup(fit->descriptions, id) : NULL;
   if (known == NULL) {
@@ -266,6 +271,12 @@ fit_pen_new(Pen *target, double scale, Point offset, GHashTable *descriptions)
   fit->offset = offset;
   fit->descriptions = descriptions;
   return &fit->pen;
+}
+
+void
+fit_pen_set_quiet(Pen *pen)
+{
+  ((FitPen *)pen)->quiet = true;
 }
 
 void

@@ -11,6 +11,9 @@ G_BEGIN_DECLS
  * groups that come without a description. target and descriptions are borrowed. A failure of the
  * new pen is for the caller to hand to the target: pen_finish it. */
 Pen *fit_pen_new(Pen *target, double scale, Point offset, GHashTable *descriptions);
+/* Groups pass on without id, title and description: a hand-out says nothing but what is drawn. Call
+ * before drawing. */
+void fit_pen_set_quiet(Pen *fit);
 
 /* What to do with a group of the diagram on a page that shows a part of it. */
 typedef enum {

@@ -325,6 +325,7 @@ sheet_compose_contents(const Document *document, const SheetContents *contents,
   sheet->alternative = contents->alternative;
   sheet->overlay = contents->overlay;
   sheet->embeds = contents->embeds;
+  sheet->quiet = contents->quiet;
   if (paper == NULL)
     return NULL;
   prepare(sheet, document, contents, paper);
@@ -395,6 +396,8 @@ draw_figure(const Sheet *sheet, Pen *pen)
   g_autoptr(GError) error = NULL;
   Pen *fit = fit_pen_new(pen, sheet->figure_scale, sheet->figure_offset, sheet->descriptions);
 
+  if (sheet->quiet)
+    fit_pen_set_quiet(fit);
   pen_begin_group(pen, "diagram", "Diagram", sheet->alternative);
   figure_draw(fit, sheet->document, &style);
   if (sheet->overlay.draw != NULL)
@@ -435,6 +438,8 @@ draw_part(const Sheet *sheet, guint part, Pen *pen)
                          sheet->descriptions);
 
   fit_pen_set_window(fit, window, choose_part, &page);
+  if (sheet->quiet)
+    fit_pen_set_quiet(fit);
   pen_begin_group(pen, "diagram", "Part of the diagram", part == 0 ? sheet->alternative : NULL);
   figure_draw_within(fit, sheet->document, &style, window);
   if (sheet->overlay.draw != NULL)

@@ -28,7 +28,7 @@ struct Sheet {
   GHashTable *descriptions; /* of devices, by group id */
   char *alternative;        /* the diagram in words */
   SheetOverlay overlay;
-  bool shows_figure, embeds;
+  bool shows_figure, embeds, quiet;
 };
 
 /* The contents of the sheet for the panel door. */

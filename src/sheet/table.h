@@ -17,7 +17,8 @@ typedef struct {
   char *title;     /* "Leads of T1" */
   char *note;      /* a sentence under the title, or NULL */
   GArray *columns; /* of TableColumn */
-  GPtrArray *rows; /* of char **, each as long as columns, NULL-terminated */
+  GPtrArray *rows;   /* of char **, each as long as columns, NULL-terminated */
+  double row_height; /* rows to be written in by hand are at least so high, mm; 0: by their texts */
 } Table;
 
 Table *table_new(char *take_title, char *take_note, const TableColumn *columns, guint n);
