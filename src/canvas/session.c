@@ -93,6 +93,8 @@ job_done(GObject *source, GAsyncResult *async, gpointer data)
 static void
 inspect(Session *session)
 {
+  if (session->held)
+    return;
   if ((int)document_device_count(session->document) < preference_number(PREFERENCE_LARGE)) {
     take_result(session, session_result_new(session->document), session->serial);
     return;
@@ -106,6 +108,14 @@ inspect(Session *session)
   g_autoptr(GTask) task = g_task_new(session, NULL, job_done, NULL);
   g_task_set_task_data(task, job, job_free);
   g_task_run_in_thread(task, job_run);
+}
+
+void
+session_set_held(Session *session, bool held)
+{
+  session->held = held;
+  if (!held && !session_is_fresh(session) && !session->running)
+    inspect(session);
 }
 
 SessionResult *

@@ -83,6 +83,9 @@ void session_say(Session *session, const char *format, ...) G_GNUC_PRINTF(2, 3);
 
 /* --- result --- */
 SessionResult *session_get_result(Session *session); /* borrowed; NULL before the first */
+/* While held, nothing is inspected: a window shows itself first. Let go of, the sheet is inspected
+ * if it has changed meanwhile. Not held at first. */
+void session_set_held(Session *session, bool held);
 /* The result belongs to the document as it is now. */
 bool session_is_fresh(Session *session);
 bool session_get_energized(Session *session);

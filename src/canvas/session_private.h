@@ -16,6 +16,7 @@ struct _Session {
   bool energized;
   guint serial; /* counts edits; a result remembers the one it saw */
   guint result_serial;
+  bool held;             /* inspection waits */
   bool running;          /* a worker thread is at work */
   SessionResult *result; /* newest */
   GPtrArray *devices;    /* of char *: selected ids, NULL-terminated */

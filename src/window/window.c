@@ -4,6 +4,7 @@
 #include "window/dialogs.h"
 #include "window/window_life.h"
 #include "window/window_main.h"
+#include "window/window_sides.h"
 #include <string.h>
 
 struct _DoorsheetWindow {
@@ -11,23 +12,20 @@ struct _DoorsheetWindow {
   GtkLabel *title, *subtitle;
   GtkToggleButton *locked, *energized;
   GtkWidget *shelf_side;
-  Shelf *shelf;
   Canvas *canvas;
   GtkWidget *start;
   GtkWidget *clipboard;
-  GtkStack *pages;
-  MeasurePage *measure_page;
-  LandPage *land_page;
-  CheckPage *check_page;
-  ReadPage *read_page;
-  PostPage *post_page;
-  MeterStrip *meter;
+  GtkBox *shelf_place, *clipboard_place, *meter_place;
+  WindowSides sides; /* empty until complete */
   GtkLabel *status, *readout;
   GtkLabel *state_tag;
   GMenu *recent_menu;
   NoticeBar *notices;
   WindowLife *life;
   Session *session;
+  guint completing; /* source: between the first frame and window_complete */
+  bool complete;
+  bool shows_job; /* when complete, turn to the page on which the job stands */
   bool updating;
   bool start_dismissed;
   bool closing;
@@ -50,27 +48,31 @@ window_get_canvas(DoorsheetWindow *window)
 CheckPage *
 window_get_check_page(DoorsheetWindow *window)
 {
-  return window->check_page;
+  window_complete(window);
+  return window->sides.check_page;
 }
 
 void
 window_show_page(DoorsheetWindow *window, const char *page)
 {
+  window_complete(window);
+  window->shows_job = false;
   gtk_widget_set_visible(window->clipboard, TRUE);
-  gtk_stack_set_visible_child_name(window->pages, page);
+  gtk_stack_set_visible_child_name(window->sides.pages, page);
   window_actions_update(window);
 }
 
 void
 window_focus_page(DoorsheetWindow *window)
 {
-  gtk_widget_child_focus(gtk_stack_get_visible_child(window->pages), GTK_DIR_TAB_FORWARD);
+  window_complete(window);
+  gtk_widget_child_focus(gtk_stack_get_visible_child(window->sides.pages), GTK_DIR_TAB_FORWARD);
 }
 
 const char *
 window_get_page(DoorsheetWindow *window)
 {
-  return gtk_stack_get_visible_child_name(window->pages);
+  return window->complete ? gtk_stack_get_visible_child_name(window->sides.pages) : "measure";
 }
 
 bool
@@ -193,11 +195,13 @@ static void
 on_inspected(Session *session, DoorsheetWindow *window)
 {
   const SessionResult *result = session_get_result(session);
+  GtkStack *pages = window->sides.pages;
+  if (result == NULL || pages == NULL)
+    return;
   guint n = count_findings(result->inspection->findings);
   bool empty = document_device_count(session_get_document(session)) == 0;
   g_autofree char *title = empty || n == 0 ? g_strdup("Check") : g_strdup_printf("Check %u", n);
-  GtkStackPage *page =
-      gtk_stack_get_page(window->pages, gtk_stack_get_child_by_name(window->pages, "check"));
+  GtkStackPage *page = gtk_stack_get_page(pages, gtk_stack_get_child_by_name(pages, "check"));
   gtk_stack_page_set_title(page, title);
   window_actions_update(window);
 }
@@ -274,7 +278,10 @@ window_show_opened(DoorsheetWindow *window)
 {
   window_hide_start(window);
   canvas_zoom_content(window->canvas);
-  window_show_page(window, page_of_job(window));
+  if (window->complete)
+    window_show_page(window, page_of_job(window));
+  else
+    window->shows_job = true;
   gtk_widget_grab_focus(GTK_WIDGET(window->canvas));
 }
 
@@ -378,12 +385,60 @@ on_page(GtkStack *stack, GParamSpec *property, DoorsheetWindow *window)
     window_actions_update(window);
 }
 
+/* --- the first frame, and what comes after it --- */
+
+void
+window_complete(DoorsheetWindow *window)
+{
+  if (window->complete)
+    return;
+  window->complete = true;
+  g_clear_handle_id(&window->completing, g_source_remove);
+  const WindowPlaces places = {window->shelf_place, window->clipboard_place, window->meter_place};
+  window->sides = window_sides_new(&places, window->session);
+  g_signal_connect_object(window->sides.pages, "notify::visible-child", G_CALLBACK(on_page), window,
+                          0);
+  g_autoptr(GPropertyAction) meter = g_property_action_new("meter", window->sides.meter, "dial");
+  g_action_map_add_action(G_ACTION_MAP(window), G_ACTION(meter));
+  session_set_held(window->session, false); /* the first inspection */
+  on_inspected(window->session, window);
+  if (window->shows_job)
+    window_show_page(window, page_of_job(window));
+}
+
+static gboolean
+on_completing(gpointer data)
+{
+  DoorsheetWindow *window = data;
+  window->completing = 0;
+  window_complete(window);
+  return G_SOURCE_REMOVE;
+}
+
+static void
+on_first_paint(GdkFrameClock *clock, DoorsheetWindow *window)
+{
+  g_signal_handlers_disconnect_by_func(clock, on_first_paint, window);
+  if (!window->complete && window->session != NULL)
+    window->completing = g_idle_add(on_completing, window);
+}
+
+static void
+on_first_map(GtkWidget *widget, gpointer data)
+{
+  (void)data;
+  g_signal_handlers_disconnect_by_func(widget, on_first_map, NULL);
+  g_signal_connect_object(gtk_widget_get_frame_clock(widget), "after-paint",
+                          G_CALLBACK(on_first_paint), widget, 0);
+}
+
 /* --- object --- */
 
 static void
 window_dispose(GObject *object)
 {
   DoorsheetWindow *window = DOORSHEET_WINDOW(object);
+  g_clear_handle_id(&window->completing, g_source_remove);
   g_clear_pointer(&window->life, window_life_free);
   g_clear_object(&window->session);
   G_OBJECT_CLASS(window_parent_class)->dispose(object);
@@ -393,13 +448,6 @@ static void
 ensure_types(void)
 {
   g_type_ensure(CANVAS_TYPE);
-  g_type_ensure(SHELF_TYPE);
-  g_type_ensure(MEASURE_PAGE_TYPE);
-  g_type_ensure(LAND_PAGE_TYPE);
-  g_type_ensure(CHECK_PAGE_TYPE);
-  g_type_ensure(READ_PAGE_TYPE);
-  g_type_ensure(POST_PAGE_TYPE);
-  g_type_ensure(METER_STRIP_TYPE);
   g_type_ensure(START_PAGE_TYPE);
   g_type_ensure(NOTICE_BAR_TYPE);
 }
@@ -418,17 +466,12 @@ window_class_init(DoorsheetWindowClass *class)
   BIND(locked);
   BIND(energized);
   BIND(shelf_side);
-  BIND(shelf);
   BIND(canvas);
   BIND(start);
   BIND(clipboard);
-  BIND(pages);
-  BIND(measure_page);
-  BIND(land_page);
-  BIND(check_page);
-  BIND(read_page);
-  BIND(post_page);
-  BIND(meter);
+  BIND(shelf_place);
+  BIND(clipboard_place);
+  BIND(meter_place);
   BIND(status);
   BIND(readout);
   BIND(state_tag);
@@ -436,7 +479,6 @@ window_class_init(DoorsheetWindowClass *class)
   BIND(notices);
 #undef BIND
   gtk_widget_class_bind_template_callback(widget_class, on_switch);
-  gtk_widget_class_bind_template_callback(widget_class, on_page);
 }
 
 static void
@@ -444,12 +486,6 @@ follow_session(DoorsheetWindow *window)
 {
   Session *session = window->session;
   canvas_set_session(window->canvas, session);
-  measure_page_set_session(window->measure_page, session);
-  land_page_set_session(window->land_page, session);
-  check_page_set_session(window->check_page, session);
-  read_page_set_session(window->read_page, session);
-  post_page_set_session(window->post_page, session);
-  meter_strip_set_session(window->meter, session);
   g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), window, 0);
   g_signal_connect_object(session, "inspected", G_CALLBACK(on_inspected), window, 0);
   g_signal_connect_object(session, "selection", G_CALLBACK(on_selection), window, 0);
@@ -464,14 +500,12 @@ window_init(DoorsheetWindow *window)
 {
   gtk_widget_init_template(GTK_WIDGET(window));
   window->session = session_new();
+  session_set_held(window->session, true);
   g_autoptr(SheetData) data =
       preferences_new_sheet_data(document_sheet(session_get_document(window->session)));
   session_start_with(window->session, data);
   window->life = window_life_new(window, window->notices);
-  shelf_set_catalog(window->shelf, document_catalog(session_get_document(window->session)));
   window_actions_init(window);
-  g_autoptr(GPropertyAction) meter = g_property_action_new("meter", window->meter, "dial");
-  g_action_map_add_action(G_ACTION_MAP(window), G_ACTION(meter));
   follow_session(window);
   g_signal_connect(window, "close-request", G_CALLBACK(on_close), NULL);
   GtkDropTarget *drop = gtk_drop_target_new(GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
@@ -479,8 +513,8 @@ window_init(DoorsheetWindow *window)
   gtk_widget_add_controller(GTK_WIDGET(window), GTK_EVENT_CONTROLLER(drop));
   fill_recent(window);
   on_changed(window->session, window);
-  on_inspected(window->session, window);
   on_state(window->session, window);
+  g_signal_connect(window, "map", G_CALLBACK(on_first_map), NULL);
 }
 
 DoorsheetWindow *

@@ -29,6 +29,9 @@ WindowLife *window_get_life(DoorsheetWindow *window); /* NULL: closed */
 Session *window_get_session(DoorsheetWindow *window);
 Canvas *window_get_canvas(DoorsheetWindow *window);
 CheckPage *window_get_check_page(DoorsheetWindow *window);
+/* Makes what the first frame can do without: parts shelf, clipboard pages, meter, the inspection
+ * of the sheet. Happens by itself right after the first frame; what needs a page asks for it. */
+void window_complete(DoorsheetWindow *window);
 /* "measure", "land", "check", "read", "post" */
 void window_show_page(DoorsheetWindow *window, const char *page);
 void window_say(DoorsheetWindow *window, const char *text);

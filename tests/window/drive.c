@@ -37,6 +37,7 @@ drive_window(GtkApplication *application)
   DoorsheetWindow *window = window_new(application);
   gtk_window_present(GTK_WINDOW(window));
   gtk_test_widget_wait_for_draw(GTK_WIDGET(window));
+  window_complete(window);
   drive_settle();
   return window;
 }
@@ -272,22 +273,22 @@ drive_small_sheet(GtkApplication *application)
 
 /* --- the job's steps --- */
 
+static GtkWidget *
+find_shelf(GtkWidget *root)
+{
+  GtkWidget *found = DOORSHEET_IS_SHELF(root) ? root : NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child(root); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling(child))
+    found = find_shelf(child);
+  return found;
+}
+
 void
 drive_place(DoorsheetWindow *window, const char *title, Point at)
 {
   const Document *document = session_get_document(window_get_session(window));
   guint before = document_device_count(document);
-  GtkWidget *shelf = NULL;
-  for (GtkWidget *w = GTK_WIDGET(window_get_canvas(window)); w != NULL && shelf == NULL;
-       w = gtk_widget_get_parent(w))
-    for (GtkWidget *child = gtk_widget_get_first_child(w); child != NULL;
-         child = gtk_widget_get_next_sibling(child)) {
-      GtkWidget *inside = gtk_widget_get_first_child(child);
-      if (DOORSHEET_IS_SHELF(child))
-        shelf = child;
-      else if (inside != NULL && DOORSHEET_IS_SHELF(inside))
-        shelf = inside;
-    }
+  GtkWidget *shelf = find_shelf(GTK_WIDGET(window));
   assert_non_null(shelf);
   GtkWidget *button = drive_find(shelf, GTK_TYPE_BUTTON, title);
   g_signal_emit_by_name(button, "clicked");

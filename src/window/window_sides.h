@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: MIT */
+/* What stands round the canvas and is not needed for the window's first frame: parts shelf,
+ * clipboard pages, meter. Making it takes longer than the whole frame, so the window shows itself
+ * first, with room kept for it. */
+#pragma once
+
+#include "window/window.h"
+
+G_BEGIN_DECLS
+
+typedef struct {
+  GtkBox *shelf, *clipboard, *meter;
+} WindowPlaces;
+
+/* Borrowed from the widgets' parents; all NULL before they are made. */
+typedef struct {
+  Shelf *shelf;
+  GtkStack *pages;
+  MeasurePage *measure_page;
+  LandPage *land_page;
+  CheckPage *check_page;
+  ReadPage *read_page;
+  PostPage *post_page;
+  MeterStrip *meter;
+} WindowSides;
+
+/* Makes them, puts them in their places and lets them follow the session. */
+WindowSides window_sides_new(const WindowPlaces *places, Session *session);
+
+G_END_DECLS
