@@ -14,7 +14,7 @@
  * Readings need no unit. As-measured notes of the diagram are left out: they are another unit's. */
 #pragma once
 
-#include "command/csv.h"
+#include "base/csv.h"
 #include "diagram/document.h"
 
 G_BEGIN_DECLS

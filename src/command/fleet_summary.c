@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/fleet_summary.h"
 
-#include "command/csv.h"
+#include "base/csv.h"
 #include "diagram/document_file.h"
 #include <errno.h>
 #include <stdio.h>

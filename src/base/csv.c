@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "command/csv.h"
+#include "base/csv.h"
 
 #include <stdbool.h>
 #include <string.h>

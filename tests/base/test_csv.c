@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Comma-separated values: the rules of RFC 4180 section 2, what spreadsheets write besides, and
  * tables that were torn or made to hurt. */
-#include "command/csv.h"
+#include "base/csv.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
