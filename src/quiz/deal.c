@@ -27,10 +27,9 @@ pick(guint64 *state, guint n)
   return (guint)(next_random(state) % n); /* n is small: the bias is below 1e-15 */
 }
 
-static void
-dealt_fault_free(gpointer data)
+void
+dealt_fault_free(DealtFault *dealt)
 {
-  DealtFault *dealt = data;
   fault_place_free(dealt->place);
   g_free(dealt);
 }
@@ -49,7 +48,7 @@ static DealtVersion *
 version_new(void)
 {
   DealtVersion *version = g_new0(DealtVersion, 1);
-  version->faults = g_ptr_array_new_with_free_func(dealt_fault_free);
+  version->faults = g_ptr_array_new_with_free_func((GDestroyNotify)dealt_fault_free);
   return version;
 }
 
