@@ -171,7 +171,7 @@ figure_draw_live(Pen *pen, const FigurePlace *place, const Reading *reading)
                               ? quantity_display(cabs(reading->volts), UNIT_VOLT, 3)
                               : g_strdup("floating");
   TextStyle style = {
-      .height = LABEL_RATING_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = place->turns};
+      .height = LABEL_POTENTIAL_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = place->turns};
   double width = place->mark_only ? 0 : pen_text_width(text, &style);
   Rect box = place->box;
   if (place->backing || place->is_patched)

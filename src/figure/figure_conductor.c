@@ -184,6 +184,11 @@ draw_number(Pen *pen, const ConductorEntry *entry)
     return;
   if (place->backing)
     pen_box(pen, place->box, NULL, &(PenStyle){.ink = INK_PAPER});
+  if (place->leads)
+    pen_line(pen, place->foot,
+             (Point){CLAMP(place->foot.x, place->box.x, place->box.x + place->box.width),
+                     CLAMP(place->foot.y, place->box.y, place->box.y + place->box.height)},
+             &(PenStyle){.width = PEN_THIN, .ink = INK_LINE});
   figure_draw_line_of_text(
       pen, place->box, conductor_text(entry->conductor, CONDUCTOR_NUMBER),
       &(TextStyle){

@@ -188,8 +188,8 @@ static void
 consider_sides(Choice *choice, const DeviceEntry *entry, Rect size)
 {
   static const int order[2][4] = {{0, 2, 3, 1}, {3, 1, 0, 2}};
-  static const int slots[] = {0, -1, 1};
-  static const double gaps[] = {GAP_MM, 3.0, 5.5, 8.0};
+  static const int slots[] = {0, -1, 1, -2, 2}; /* the last ones reach beyond the symbol */
+  static const double gaps[] = {GAP_MM, 3.0, 5.5, 8.0, 10.5};
   const int *sides = order[is_level(entry)];
   for (guint g = 0; g < G_N_ELEMENTS(gaps); g++)
     for (guint s = 0; s < 4; s++)
@@ -312,6 +312,62 @@ consider_stretch(Choice *choice, const ConductorEntry *entry, const Stretch *s, 
   }
 }
 
+/* What the thin line from a conductor to a number that stands apart from it would cross. */
+static gint64
+leader_cost(const Surroundings *around, const FigurePlace *place, const void *on)
+{
+  enum { PIECES = 6 };
+  const Rect box = place->box;
+  const Point foot = place->foot;
+  const Point end = {CLAMP(foot.x, box.x, box.x + box.width),
+                     CLAMP(foot.y, box.y, box.y + box.height)};
+  gint64 cost = 0;
+  for (int i = 0; i < PIECES; i++) {
+    Point a = {foot.x + (end.x - foot.x) * i / PIECES, foot.y + (end.y - foot.y) * i / PIECES};
+    Point b = {foot.x + (end.x - foot.x) * (i + 1) / PIECES,
+               foot.y + (end.y - foot.y) * (i + 1) / PIECES};
+    cost += place_cost(around, rect_grow(rect_include((Rect){a.x, a.y, 0, 0}, b), 0.05), on);
+  }
+  return cost;
+}
+
+static void
+consider_leader(Choice *choice, const ConductorEntry *entry, Point foot, Point middle, Rect size,
+                gint64 preference)
+{
+  const double width = size.width - 1.0; /* bare: see consider_stretch */
+  FigurePlace place = {
+      .box = {middle.x - width / 2, middle.y - size.height / 2, width, size.height},
+      .align = TEXT_MIDDLE,
+      .leads = true,
+      .foot = foot};
+  if (preference < choice->cost)
+    consider(choice, place, preference + leader_cost(choice->around, &place, entry), NULL);
+}
+
+/* Where a number fits neither on its conductor nor beside it, it stands further away with a leader
+ * (a drafter's way out), straight across or aslant. */
+static void
+consider_apart(Choice *choice, const ConductorEntry *entry, const Stretch *s, Rect size,
+               gint64 preference)
+{
+  static const double away[] = {2.5, 4.5, 6.5, 9.0}, aslant[] = {0, 4.0, -4.0, 8.0, -8.0};
+  const double step = CLAMP(s->length / 16, 0.25, GRID_STEP_MM);
+  for (guint a = 0; a < G_N_ELEMENTS(away); a++)
+    for (guint l = 0; l < G_N_ELEMENTS(aslant); l++)
+      for (int k = 0; k < 17; k++) {
+        double t = 0.5 + (k & 1 ? 1 : -1) * ((k + 1) / 2) * step / MAX(s->length, 1e-3);
+        Point foot = {s->a.x + (s->b.x - s->a.x) * t, s->a.y + (s->b.y - s->a.y) * t};
+        for (int side = -1; side <= 1 && t > 0.05 && t < 0.95; side += 2) {
+          double shift = side * (away[a] + (s->level ? size.height : size.width) / 2);
+          Point middle = {foot.x + (s->level ? aslant[l] : shift),
+                          foot.y + (s->level ? shift : aslant[l])};
+          consider_leader(choice, entry, foot, middle, size,
+                          preference + 900 + (gint64)a * 60 + (gint64)l * 30 + k * 8);
+        }
+      }
+}
+
 static FigurePlace
 place_along(const Surroundings *around, const ConductorEntry *entry, LabelKind kind, Rect size,
             gint64 *cost)
@@ -321,33 +377,26 @@ place_along(const Surroundings *around, const ConductorEntry *entry, LabelKind k
   for (guint i = 0; i < stretches->len && i < 8; i++)
     consider_stretch(&choice, entry, &g_array_index(stretches, Stretch, i), kind, size,
                      (gint64)i * 120);
+  for (guint i = 0; kind == LABEL_NUMBER && choice.cost >= COST_LINE && i < stretches->len && i < 8;
+       i++)
+    consider_apart(&choice, entry, &g_array_index(stretches, Stretch, i), size, (gint64)i * 120);
   *cost = choice.cost;
   return choice.best;
 }
 
-/* A number that has no room in its usual size is written smaller rather than over something. */
 static FigurePlace
 place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 {
-  static const double heights[] = {LABEL_SMALL_MM, LABEL_RATING_MM, LABEL_LEAST_MM};
   const char *number = conductor_text(entry->conductor, CONDUCTOR_NUMBER);
-  FigurePlace best = {.box = rect_empty()};
-  gint64 least = G_MAXINT64;
+  TextStyle style = {.height = LABEL_SMALL_MM};
+  gint64 cost;
   if (*number == '\0')
-    return best;
+    return (FigurePlace){.box = rect_empty()};
   g_auto(Surroundings) around = look_around(cache, window, LABEL_NUMBER, entry->owner.order);
-  for (guint i = 0; i < G_N_ELEMENTS(heights) && least >= COST_LINE; i++) {
-    gint64 cost;
-    TextStyle style = {.height = heights[i]};
-    Rect size = {0, 0, pen_text_width(number, &style) + 1.2, heights[i] + 1.0};
-    FigurePlace place = place_along(&around, entry, LABEL_NUMBER, size, &cost);
-    if (cost >= least)
-      continue;
-    least = cost;
-    best = place;
-    best.height = heights[i];
-  }
-  return best;
+  Rect size = {0, 0, pen_text_width(number, &style) + 1.2, LABEL_SMALL_MM + 1.0};
+  FigurePlace place = place_along(&around, entry, LABEL_NUMBER, size, &cost);
+  place.height = style.height;
+  return place;
 }
 
 /* Where volts would cover something, the live mark stands alone: the number can be read at the
@@ -355,15 +404,16 @@ place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 static FigurePlace
 place_potential(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 {
-  TextStyle style = {.height = LABEL_RATING_MM};
+  TextStyle style = {.height = LABEL_POTENTIAL_MM};
   gint64 cost;
-  Rect size = {0, 0, pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM, LABEL_RATING_MM + 0.4};
+  Rect size = {0, 0, pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM,
+               LABEL_POTENTIAL_MM + 0.4};
   g_auto(Surroundings) around = look_around(cache, window, LABEL_POTENTIAL, entry->owner.order);
   FigurePlace place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
   place.is_patched = true;
   if (cost < COST_LINE)
     return place;
-  size = (Rect){0, 0, LIVE_MARK_MM, LABEL_RATING_MM + 0.4};
+  size = (Rect){0, 0, LIVE_MARK_MM, LABEL_POTENTIAL_MM + 0.4};
   place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
   place.mark_only = true;
   return place;
@@ -374,8 +424,8 @@ static FigurePlace
 place_open(const FigureCache *cache, const DeviceEntry *entry, guint terminal, Rect window)
 {
   static const Point out[] = {{1, 0}, {0, 1}, {-1, 0}, {0, -1}};
-  TextStyle style = {.height = LABEL_RATING_MM};
-  double height = LABEL_RATING_MM + 0.4;
+  TextStyle style = {.height = LABEL_POTENTIAL_MM};
+  double height = LABEL_POTENTIAL_MM + 0.4;
   const double widths[] = {pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM, LIVE_MARK_MM};
   Point at = device_terminal_point(entry->device, terminal);
   Point way = out[device_terminal_side(entry->device, terminal) & 3];

@@ -6,8 +6,8 @@
 
 #include "pen/pen_text.h"
 
-#define TAG_LETTER_MM 1.8
-#define TAG_HEIGHT_MM 2.9
+#define TAG_LETTER_MM PEN_LETTER_MM
+#define TAG_HEIGHT_MM 3.7
 #define COST_OVER_LETTERS 5000
 #define COST_OVER_LINE 1500
 #define COST_OVER_TAG 20000
@@ -51,7 +51,7 @@ find_place(const FigureCache *cache, const GArray *tags, Point at, double width)
                                {0, -1}, {0, 1},   {1, 0}, {-1, 0}};
   Rect best = rect_empty();
   gint64 least = G_MAXINT64;
-  for (int far = 0; far < 5; far++)
+  for (int far = 0; far < 9; far++)
     for (guint w = 0; w < G_N_ELEMENTS(ways); w++) {
       double away = 1.4 + 1.8 * far;
       Point middle = {at.x + ways[w].x * (width / 2 + away),

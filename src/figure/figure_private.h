@@ -8,12 +8,14 @@
 
 G_BEGIN_DECLS
 
-#define LABEL_DESIGNATION_MM 2.5
-#define LABEL_SMALL_MM 2.0 /* designations of splices, caps and the like; wire numbers */
-#define LABEL_RATING_MM 2.0
-#define LABEL_LEAST_MM 1.8   /* wire numbers in a tight place */
+/* Letters are as high as the sheet demands of what is printed (pen.h): at 1:1 the canvas is the
+ * sheet. Only the volts of live parts, which no sheet prints, are lower. */
+#define LABEL_DESIGNATION_MM PEN_LETTER_MM
+#define LABEL_SMALL_MM PEN_LETTER_MM /* designations of splices, caps and the like; wire numbers */
+#define LABEL_RATING_MM PEN_LETTER_MM
+#define LABEL_POTENTIAL_MM 2.0
 #define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
-#define LABEL_WIDEST_MM 40.0 /* nameplate lines are wrapped here */
+#define LABEL_WIDEST_MM 30.0 /* nameplate lines are wrapped here */
 #define HOP_RADIUS_MM 1.0
 #define LIVE_MARK_MM 2.2 /* room for the bolt before the volts */
 
@@ -31,6 +33,8 @@ typedef struct {
   bool mark_only;  /* of potentials: room for the live mark, none for the volts */
   bool is_patched; /* paper below it: it may lie across the line of an outline */
   double height;   /* of a wire number, mm */
+  bool leads;      /* stands apart from its conductor: a thin line from... */
+  Point foot;      /* ...there to the box says whose it is */
 } FigurePlace;
 
 /* A place where something has changed; see figure_cache_touch. */

@@ -115,7 +115,7 @@ draw_iec(const Device *device, Pen *pen)
   for (int side = -1; side <= 1; side += 2)
     pen_line(pen, (Point){SYMBOL_MIDDLE - slant, -side * slant},
              (Point){SYMBOL_MIDDLE + slant, side * slant}, &symbol_stroke);
-  symbol_text_fit(pen, SYMBOL_MIDDLE, radius - 0.6, device_text(device, LIGHT), SYMBOL_SMALL,
+  symbol_text_fit(pen, SYMBOL_MIDDLE, radius - 0.6, device_text(device, LIGHT), SYMBOL_LETTER,
                   radius * 0.9, TEXT_MIDDLE);
 }
 

@@ -188,7 +188,7 @@ draw(const Device *device, Pen *pen)
   for (guint i = 0; i < 2; i++) {
     const Terminal *terminal = device_terminal(device, i);
     symbol_stub(pen, terminal, box.x, terminal->at.y);
-    symbol_text(pen, box.x + 1.5, terminal->at.y + SYMBOL_SMALL / 2, terminal->name, SYMBOL_SMALL,
+    symbol_text(pen, box.x + 1.5, terminal->at.y + SYMBOL_LETTER / 2, terminal->name, SYMBOL_LETTER,
                 TEXT_START);
   }
   double high = pen_text_block_height(width, label, &style, LINE_SPACING);

@@ -136,7 +136,7 @@ draw(const Device *device, Pen *pen)
                          {face.x + 1.5, face.y + 4}},
                4, &symbol_stroke);
   if (device_flag(device, GFCI))
-    symbol_text(pen, box.x + box.width - 1.5, box.y + box.height - 1.5, "GFCI", SYMBOL_SMALL,
+    symbol_text(pen, box.x + box.width - 1.5, box.y + box.height - 1.5, "GFCI", SYMBOL_LETTER,
                 TEXT_END);
 }
 

@@ -155,35 +155,37 @@ draw(const Device *device, Pen *pen)
   Point hold = symbol_arm(pen, 0, is_closed(device));
   pen_line(pen, (Point){SYMBOL_MIDDLE, hold.y}, (Point){SYMBOL_MIDDLE, actuator}, &symbol_thin);
   draw_actuator(pen, (SwitchType)device_choice(device, TYPE), actuator);
-  symbol_text(pen, WIDTH - 1.2, 3.5, device_choice(device, FORM) == 1 ? "NC" : "NO", SYMBOL_SMALL,
+  symbol_text(pen, WIDTH - 1.2, 3.5, device_choice(device, FORM) == 1 ? "NC" : "NO", SYMBOL_LETTER,
               TEXT_END);
 }
 
-/* A box with the quantity that works the contact: temperature, pressure. */
-static void
+#define QUANTITY_TOP 2.6 /* of the box below */
+
+/* A box with the quantity that works the contact: temperature, pressure. Returns where the stem
+ * from the contact ends. */
+static double
 draw_actuator_iec(Pen *pen, SwitchType type, double y)
 {
   if (type != TYPE_THERMOSTAT && type != TYPE_PRESSURE) {
     draw_actuator(pen, type, y);
-    return;
+    return y;
   }
-  pen_box(pen, (Rect){SYMBOL_MIDDLE - 2, y, 4, 2.6}, &symbol_stroke, NULL);
-  symbol_text(pen, SYMBOL_MIDDLE, y + 2.2, type == TYPE_THERMOSTAT ? "θ" : "p", SYMBOL_SMALL,
-              TEXT_MIDDLE);
+  pen_box(pen, (Rect){SYMBOL_MIDDLE - 2, QUANTITY_TOP, 4, 3.8}, &symbol_stroke, NULL);
+  symbol_text(pen, SYMBOL_MIDDLE, QUANTITY_TOP + 2.9, type == TYPE_THERMOSTAT ? "θ" : "p",
+              SYMBOL_LETTER, TEXT_MIDDLE);
+  return QUANTITY_TOP;
 }
 
 static void
 draw_iec(const Device *device, Pen *pen)
 {
-  const double actuator = 3.5;
-
   symbol_pole_ends(pen, device_terminal(device, 0), device_terminal(device, 1));
   const bool breaks = device_choice(device, FORM) == 1 && is_closed(device);
   const Point hold =
       breaks ? symbol_iec_contact(pen, 0, true) : symbol_iec_arm(pen, 0, is_closed(device));
-  pen_line(pen, (Point){SYMBOL_MIDDLE, hold.y}, (Point){SYMBOL_MIDDLE, actuator}, &symbol_thin);
-  draw_actuator_iec(pen, (SwitchType)device_choice(device, TYPE), actuator);
-  symbol_text(pen, WIDTH - 1.2, 3.5, device_choice(device, FORM) == 1 ? "NC" : "NO", SYMBOL_SMALL,
+  const double end = draw_actuator_iec(pen, (SwitchType)device_choice(device, TYPE), 3.5);
+  pen_line(pen, (Point){SYMBOL_MIDDLE, hold.y}, (Point){SYMBOL_MIDDLE, end}, &symbol_thin);
+  symbol_text(pen, WIDTH - 1.2, 3.5, device_choice(device, FORM) == 1 ? "NC" : "NO", SYMBOL_LETTER,
               TEXT_END);
 }
 

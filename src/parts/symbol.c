@@ -51,13 +51,13 @@ symbol_name(Pen *pen, const Terminal *terminal)
   Point at = terminal->at;
   switch (terminal->side) {
   case SIDE_LEFT:
-    symbol_text(pen, at.x + 1.2, at.y - 1, terminal->name, SYMBOL_SMALL, TEXT_START);
+    symbol_text(pen, at.x + 1.2, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_START);
     break;
   case SIDE_RIGHT:
-    symbol_text(pen, at.x - 1.2, at.y - 1, terminal->name, SYMBOL_SMALL, TEXT_END);
+    symbol_text(pen, at.x - 1.2, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_END);
     break;
   default:
-    symbol_text(pen, at.x + 1.5, at.y - 1, terminal->name, SYMBOL_SMALL, TEXT_START);
+    symbol_text(pen, at.x + 1.5, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_START);
   }
 }
 
@@ -97,7 +97,7 @@ symbol_bars(Pen *pen, double y, bool normally_closed)
   pen_line(pen, (Point){left, y - BAR_HALF}, (Point){left, y + BAR_HALF}, &symbol_stroke);
   pen_line(pen, (Point){right, y - BAR_HALF}, (Point){right, y + BAR_HALF}, &symbol_stroke);
   if (normally_closed)
-    pen_line(pen, (Point){left - 1, y + BAR_HALF}, (Point){right + 1, y - BAR_HALF},
+    pen_line(pen, (Point){left - 0.3, y + BAR_HALF}, (Point){right + 0.3, y - BAR_HALF},
              &symbol_stroke);
 }
 
@@ -119,9 +119,14 @@ symbol_link(Pen *pen, Point a, Point b)
 static Point
 changeover(Pen *pen, const Terminal *common, const Terminal *open, const Terminal *closed)
 {
-  symbol_pole_ends(pen, common, open);
+  symbol_stub(pen, common, SYMBOL_LEFT, common->at.y);
+  symbol_stub(pen, open, SYMBOL_RIGHT, open->at.y);
   symbol_stub(pen, closed, SYMBOL_RIGHT, closed->at.y);
+  symbol_name(pen, common);
   symbol_name(pen, closed);
+  /* Below its stub: the arm takes the room above. */
+  symbol_text(pen, open->at.x - 1.2, open->at.y + 1 + SYMBOL_LETTER, open->name, SYMBOL_LETTER,
+              TEXT_END);
   Point hinge = {SYMBOL_LEFT, common->at.y}, tip = {SYMBOL_RIGHT, closed->at.y + DOT_RADIUS};
   pen_line(pen, hinge, tip, &symbol_stroke);
   pen_circle(pen, hinge, DOT_RADIUS, &symbol_stroke, &symbol_solid);

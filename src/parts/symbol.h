@@ -24,9 +24,8 @@ extern const PenStyle symbol_paper;  /* INK_PAPER, as a fill */
 void symbol_stub(Pen *pen, const Terminal *terminal, double x, double y);
 /* The same without a ring, for ends that are no screw. */
 void symbol_stub_plain(Pen *pen, const Terminal *terminal, double x, double y);
-/* Small lettering: terminal names and marks. */
-#define SYMBOL_SMALL 2.0
-#define SYMBOL_LETTER 2.5
+/* Terminal names, marks and everything else in a symbol. */
+#define SYMBOL_LETTER PEN_LETTER_MM
 void symbol_text(Pen *pen, double x, double y, const char *text, double height, TextAlign align);
 /* The same, in smaller letters when it would be wider than width. */
 void symbol_text_fit(Pen *pen, double x, double y, const char *text, double height, double width,

@@ -295,6 +295,7 @@ rating_text(const Device *device)
 #define COIL_SECONDARY (WIDTH - COIL_PRIMARY)
 #define CORE_HALF_GAP 0.75
 #define LEAD_MARGIN 1.5
+#define LEAD_AIR 0.7 /* between a lead and its letters: two lines of them fit between leads */
 
 /* Marking and volts above the lead, colour below it. */
 static void
@@ -307,18 +308,18 @@ draw_lead(const Device *device, Pen *pen, guint row)
   g_autofree char *volts =
       value_dup_text(&device_row(device, row)[LEAD_VOLTS], &row_fields[LEAD_VOLTS]);
   const double room = COIL_PRIMARY - 2 * LEAD_MARGIN, gap = 1.2;
-  TextStyle marking = {.height = SYMBOL_LETTER}, small = {.height = SYMBOL_SMALL};
-  double marked = pen_text_width(terminal->name, &marking);
-  double rated = volts ? gap + pen_text_width(volts, &small) : 0;
+  TextStyle style = {.height = SYMBOL_LETTER};
+  double marked = pen_text_width(terminal->name, &style);
+  double rated = volts ? gap + pen_text_width(volts, &style) : 0;
   /* Both shrink alike when together they would run into the coil. */
   double scale = MIN(1, room / (marked + rated));
   double left = secondary ? COIL_SECONDARY + LEAD_MARGIN : LEAD_MARGIN;
-  symbol_text(pen, left, y - 0.9, terminal->name, scale * SYMBOL_LETTER, TEXT_START);
+  symbol_text(pen, left, y - LEAD_AIR, terminal->name, scale * SYMBOL_LETTER, TEXT_START);
   if (volts)
-    symbol_text(pen, left + scale * (marked + gap), y - 0.9, volts, scale * SYMBOL_SMALL,
+    symbol_text(pen, left + scale * (marked + gap), y - LEAD_AIR, volts, scale * SYMBOL_LETTER,
                 TEXT_START);
-  symbol_text_fit(pen, left, y + 0.9 + 1.8, device_row_text(device, row, LEAD_COLOUR), 1.8, room,
-                  TEXT_START);
+  symbol_text_fit(pen, left, y + LEAD_AIR + SYMBOL_LETTER,
+                  device_row_text(device, row, LEAD_COLOUR), SYMBOL_LETTER, room, TEXT_START);
 }
 
 /* Coil from the first to the last lead of one winding, and a polarity dot at its common end. */

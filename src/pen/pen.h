@@ -69,8 +69,13 @@ guint pen_dash_lengths(Dash dash, double lengths[4]);
 
 typedef enum { TEXT_START, TEXT_MIDDLE, TEXT_END } TextAlign;
 
+/* Lettering is measured as drafting standards do it: by the height of a capital letter, not by the
+ * font size (with DejaVu Sans 0.729 of it). ISO 3098-1 states its nominal sizes h (2.5, 3.5, 5 mm)
+ * as the height of the capitals, and so does ASME Y14.2 its least heights (both from memory).
+ * Nothing that is printed is lower than PEN_LETTER_MM on paper. */
+#define PEN_LETTER_MM 2.5
 typedef struct {
-  double height;     /* letter height (cap height based font size), mm; 2.5 is the normal */
+  double height;     /* of capital letters, mm; PEN_LETTER_MM is the normal */
   TextAlign align;   /* which point of the baseline `at` is */
   Ink ink;
   bool bold, italic;
