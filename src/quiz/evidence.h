@@ -3,14 +3,16 @@
  * student: computed once for a diagram, then asked by dealing, measuring paths and answer keys.
  *
  * Offered to a student, in this order:
- *   volts, energized as drawn, between the points of the expected readings;
+ *   volts, energized as drawn, between the points of the expected readings and along each
+ *   conductor;
  *   amperes, energized, by a clamp round each conductor;
  *   volts, locked out, between the same points (whether it is dead);
  *   ohms, locked out, along each conductor and between the points of the expected readings;
- *   a look at each device: label, settings, and how many conductors lie on each terminal;
+ *   a look at each device: label, settings, what was noted of it, and which conductors lie on each
+ *   terminal;
  *   a look at each conductor: number, insulation, size, where it lands, a pull at its ends.
- * No look shows what is inside: a break under the insulation, whether a fuse is good, what the
- * supply delivers. Those take a meter. */
+ * No look shows what is inside: a break under the insulation, whether a fuse is good. Those take a
+ * meter. */
 #pragma once
 
 #include "quiz/fault.h"

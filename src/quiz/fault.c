@@ -150,6 +150,28 @@ place_at(const Fault *fault, const FaultScene *scene, guint first, guint second)
   return place;
 }
 
+/* Names tell places apart: answers, keys and the master's list of intended faults go by them. */
+static void
+name_apart(GPtrArray *places)
+{
+  g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal); /* name -> how often */
+  for (guint i = 0; i < places->len; i++) {
+    FaultPlace *place = g_ptr_array_index(places, i);
+    guint before = GPOINTER_TO_UINT(g_hash_table_lookup(seen, place->name));
+    if (before == 0) {
+      g_hash_table_insert(seen, place->name, GUINT_TO_POINTER(1));
+      continue;
+    }
+    const char *plain = place->name;
+    gpointer key = NULL;
+    g_hash_table_lookup_extended(seen, plain, &key, NULL); /* borrowed from the first of them */
+    g_hash_table_insert(seen, key, GUINT_TO_POINTER(before + 1));
+    char *name = g_strdup_printf("%s (%u)", plain, before + 1);
+    g_free(place->name);
+    place->name = name;
+  }
+}
+
 GPtrArray *
 fault_places(const Fault *fault, const FaultScene *scene)
 {
@@ -166,6 +188,7 @@ fault_places(const Fault *fault, const FaultScene *scene)
         break;
     }
   }
+  name_apart(places);
   return places;
 }
 

@@ -23,7 +23,8 @@ typedef struct {
   bool exact;         /* proven shortest (up to PATH_EXACT_STEPS); else chosen greedily */
   bool masked;        /* no volts reading, energized as drawn, shows anything unusual */
   FaultLevel difficulty;
-  GArray *same; /* of guint: rows nothing offered tells from it, the diagram's own left out */
+  GArray *same; /* of guint: rows nothing offered tells from it; evidence_row_count: the sound
+                   diagram */
 } MeasuringPath;
 void measuring_path_free(MeasuringPath *path);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(MeasuringPath, measuring_path_free)

@@ -202,7 +202,8 @@ change_field(const FaultSite *site, char **name)
   }
   if (fault->edit == FAULT_COPY_FIELD)
     value = g_strdup(document_device(site->scene->document, site->second)->id);
-  *name = g_strdup(site->device->id);
+  *name = fault->edit == FAULT_COPY_FIELD ? g_strdup_printf("%s, %s", site->device->id, value)
+                                          : g_strdup(site->device->id);
   return edit_set_field(site->scene->document, site->device->id, fault->field, value, NULL);
 }
 
@@ -225,7 +226,10 @@ change_row(const FaultSite *site, char **name)
   g_autofree char *value = row_value(site, site->second, index);
   if (value == NULL && site->fault->edit != FAULT_ROW)
     return NULL;
-  *name = g_strdup(site->device->id);
+  /* By the row's own name where it has one: a lead, a pair of lines. */
+  const Value *first = &device_row(site->device, site->second)[0];
+  *name = first->has_value ? g_strdup_printf("%s, %s", site->device->id, first->text)
+                           : g_strdup(site->device->id);
   return edit_set_row_field(site->scene->document, site->device->id, site->second,
                             site->fault->field, value, NULL);
 }
@@ -303,6 +307,10 @@ change_wire(const FaultSite *site, char **name)
   if (site->fault->edit == FAULT_COPY_WIRE)
     value = conductor_text(site->other, CONDUCTOR_NUMBER);
   *name = conductor_dup_name(site->conductor);
+  if (site->fault->edit == FAULT_COPY_WIRE) {
+    g_autofree char *own = g_steal_pointer(name);
+    *name = g_strdup_printf("%s as %s", own, value);
+  }
   return edit_set_conductor_field(site->scene->document, site->conductor->key, site->fault->field,
                                   value, NULL);
 }
