@@ -50,7 +50,7 @@ conductor_area(double size, Unit unit)
     double diameter = 0.127 * pow(92.0, (36.0 - size) / 39.0);
     return G_PI_4 * diameter * diameter;
   }
-  return unit == UNIT_KCMIL ? size * 0.506707479 : size;
+  return unit == UNIT_KCMIL ? size * 0.50670747909749771 : size;
 }
 
 double
@@ -67,7 +67,7 @@ quantity_in(Quantity q, Unit unit)
   if (unit == UNIT_SQUARE_MM)
     return area;
   if (unit == UNIT_KCMIL)
-    return area / 0.506707479;
+    return area / 0.50670747909749771;
   double diameter = sqrt(area / G_PI_4);
   return 36.0 - 39.0 * log(diameter / 0.127) / log(92.0);
 }

@@ -11,6 +11,7 @@ enum {
   OPTION_PAPER,
   OPTION_MONO,
   OPTION_DATE,
+  OPTION_UNITS,
   OPTION_RESOLUTION,
   OPTION_FLEET,
   OPTION_FORMAT,
@@ -32,6 +33,10 @@ static const VerbOption options[] = {
                      .n_values = 1,
                      .values = "D",
                      .help = "The date of checking, 2026-11-25; normally today."},
+    [OPTION_UNITS] = {.name = "--units",
+                      .n_values = 1,
+                      .values = "U",
+                      .help = "imperial (ft, AWG) or metric (m, mm²); normally the file's."},
     [OPTION_RESOLUTION] = {.name = "--dots-per-inch",
                            .n_values = 1,
                            .values = "N",
@@ -66,6 +71,16 @@ read_paper(const char *name, GString *err)
   if (near != NULL)
     g_string_append_printf(err, " Did you mean \"%s\"?", near);
   g_string_append_printf(err, " The papers are %s.\n", all);
+  return false;
+}
+
+static bool
+read_units(const char *name, GString *err)
+{
+  if (name == NULL || g_str_equal(name, "imperial") || g_str_equal(name, "metric"))
+    return true;
+  g_string_append_printf(err, "doorsheet: there are no units \"%s\". Write imperial or metric.\n",
+                         name);
   return false;
 }
 
@@ -209,13 +224,14 @@ run(const VerbWords *words, GString *out, GString *err)
   const SheetOptions sheet_options = {
       .paper = words->values[OPTION_PAPER][0],
       .palette = words->given[OPTION_MONO] ? PALETTE_MONO : PALETTE_LIGHT,
+      .units = words->values[OPTION_UNITS][0],
       .date = words->values[OPTION_DATE][0],
   };
   double pixels_per_mm = 0;
   g_autoptr(GError) error = NULL;
 
   if (!read_fleet(words, &fleet, err) || !read_paper(sheet_options.paper, err) ||
-      !read_date(sheet_options.date, err) ||
+      !read_units(sheet_options.units, err) || !read_date(sheet_options.date, err) ||
       !read_resolution(words->values[OPTION_RESOLUTION][0], &pixels_per_mm, err))
     return COMMAND_FAILED;
   g_autoptr(Document) document = verb_load(words->operands->pdata[0], err);
@@ -237,7 +253,7 @@ run(const VerbWords *words, GString *out, GString *err)
 
 const Verb verb_sheet = {
     .name = "sheet",
-    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--mono] [--date D]\n"
+    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--units U] [--mono] [--date D]\n"
              "  doorsheet sheet FILE --fleet UNITS.csv -o FOLDER [--format F] [--jobs N] [--quiet]",
     .summary = "Write the sheet for the panel door: diagram, cautions, leads, wires, readings.",
     .details =

@@ -45,16 +45,18 @@ symbol_text_fit(Pen *pen, double x, double y, const char *text, double height, d
   symbol_text(pen, x, y, text, wide > width ? height * width / wide : height, align);
 }
 
+#define NAME_IN 0.6 /* a coil's ring leaves no more */
+
 void
 symbol_name(Pen *pen, const Terminal *terminal)
 {
   Point at = terminal->at;
   switch (terminal->side) {
   case SIDE_LEFT:
-    symbol_text(pen, at.x + 1.2, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_START);
+    symbol_text(pen, at.x + NAME_IN, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_START);
     break;
   case SIDE_RIGHT:
-    symbol_text(pen, at.x - 1.2, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_END);
+    symbol_text(pen, at.x - NAME_IN, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_END);
     break;
   default:
     symbol_text(pen, at.x + 1.5, at.y - 1, terminal->name, SYMBOL_LETTER, TEXT_START);
@@ -125,7 +127,7 @@ changeover(Pen *pen, const Terminal *common, const Terminal *open, const Termina
   symbol_name(pen, common);
   symbol_name(pen, closed);
   /* Below its stub: the arm takes the room above. */
-  symbol_text(pen, open->at.x - 1.2, open->at.y + 1 + SYMBOL_LETTER, open->name, SYMBOL_LETTER,
+  symbol_text(pen, open->at.x - NAME_IN, open->at.y + 1 + SYMBOL_LETTER, open->name, SYMBOL_LETTER,
               TEXT_END);
   Point hinge = {SYMBOL_LEFT, common->at.y}, tip = {SYMBOL_RIGHT, closed->at.y + DOT_RADIUS};
   pen_line(pen, hinge, tip, &symbol_stroke);

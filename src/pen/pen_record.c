@@ -74,7 +74,10 @@ record_text(Pen *pen, Point at, const char *utf8, const TextStyle *style)
 {
   double width = pen_text_layout_width(pen_text_layout(utf8, style));
   RecordItem item = {
-      .kind = RECORD_TEXT, .bounds = pen_text_box(at, width, style), .text = g_strdup(utf8)};
+      .kind = RECORD_TEXT,
+      .bounds = pen_text_box(at, width, style),
+      .text = g_strdup(utf8),
+      .height = style->height};
   record_add((RecordPen *)pen, item);
 }
 

@@ -14,6 +14,7 @@ typedef struct {
   Rect bounds;       /* sheet mm, without line width; for text its measured box */
   GArray *points;    /* of Point; lines only */
   char *text;        /* text, or group id */
+  double height;     /* of its capitals, mm; texts only */
   bool filled;
   guint page;        /* from 0 */
   int depth;         /* group nesting */

@@ -2,6 +2,7 @@
 /* What stands on a sheet, in reading order: key cautions and legend beside the diagram, findings,
  * leads, readings, the other cautions, steps, wires, parts, signatures. Label stock has room for
  * what one needs at the open door and names the full sheet for the rest. */
+#include "base/language.h"
 #include "sheet/block.h"
 #include "sheet/facts.h"
 #include "sheet/sheet_private.h"
@@ -80,22 +81,30 @@ add_label(const Adder *adder, const Inspection *inspection, const Landings *land
 {
   g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
   const TitleData *title = adder->frame->title;
+  const bool shows_figure = sheet_figure_fits(inspection->document, adder->frame);
 
   for (int signal = SIGNAL_DANGER; signal <= SIGNAL_NOTICE; signal++) {
     Caution *caution = cautions_merge(cautions, (Signal)signal);
     if (caution == NULL)
       continue;
     if (signal == SIGNAL_NOTICE)
-      g_ptr_array_add(caution->paragraphs,
-                      g_strdup_printf("This label is an extract. Diagram, wire schedule, parts and "
-                                      "steps are on sheet %s.",
-                                      title->number));
+      g_ptr_array_add(
+          caution->paragraphs,
+          g_strdup_printf(shows_figure
+                              ? _("This label is an extract. Wire schedule, parts and steps are on "
+                                  "sheet %s.")
+                              : _("This label is an extract. Diagram, wire schedule, parts and "
+                                  "steps are on sheet %s."),
+                          title->number));
     flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
   }
   add_table(adder, label_identity(inspection, title), false);
   add_table(adder, facts_findings_table(inspection, true), true);
+  add_table(adder, facts_fuses_table(inspection), false);
   add_leads(adder, inspection, landings);
   add_table(adder, facts_readings_table(inspection, true), false);
+  if (!shows_figure)
+    add_table(adder, facts_connections_table(inspection), false);
 }
 
 void
@@ -123,10 +132,10 @@ contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *ke
   add_leads(&adder, inspection, landings);
   add_cautions(&adder, cautions, false);
   add_table(&adder, facts_readings_table(inspection, false), false);
-  add_table(&adder, facts_wires_table(inspection), false);
-  add_table(&adder, facts_protection_table(inspection, landings), true);
+  add_table(&adder, facts_wires_table(inspection, frame->units), false);
+  add_table(&adder, facts_protection_table(inspection, landings, frame->units), true);
   flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection, landings),
                                  &frame->lettering));
-  add_table(&adder, facts_parts_table(inspection), false);
+  add_table(&adder, facts_parts_table(inspection, frame->units), false);
   add_signatures(&adder);
 }

@@ -6,6 +6,7 @@
 
 #include "checks/check.h"
 #include "sheet/table.h"
+#include "sheet/units.h"
 
 G_BEGIN_DECLS
 
@@ -61,10 +62,15 @@ double *facts_conductor_amps(const Inspection *inspection);
 Table *facts_leads_table(const Inspection *inspection, const Landings *landings, guint device,
                          bool brief);
 Table *facts_supply_table(const Inspection *inspection);
-Table *facts_wires_table(const Inspection *inspection);
+Table *facts_wires_table(const Inspection *inspection, Units units);
 Table *facts_readings_table(const Inspection *inspection, bool brief);
-Table *facts_protection_table(const Inspection *inspection, const Landings *landings);
-Table *facts_parts_table(const Inspection *inspection);
+Table *facts_protection_table(const Inspection *inspection, const Landings *landings, Units units);
+/* Fuses and breakers with what they carry, for a label. */
+Table *facts_fuses_table(const Inspection *inspection);
+/* Every conductor once, from where power comes: supplies first, then what they feed. For a label
+ * that cannot show the diagram. */
+Table *facts_connections_table(const Inspection *inspection);
+Table *facts_parts_table(const Inspection *inspection, Units units);
 Table *facts_findings_table(const Inspection *inspection, bool brief);
 
 G_END_DECLS

@@ -4,6 +4,7 @@
  */
 #include "sheet/facts.h"
 
+#include "base/language.h"
 #include "tables/ampacity.h"
 #include "tables/transformer_protection.h"
 #include <math.h>
@@ -59,6 +60,28 @@ add_devices(Table *table, const Inspection *inspection)
               amps_text(poles[d].carried), g_strdup_printf("continuous load up to %s", most),
               g_strdup("210.20(A), 215.3"));
   }
+}
+
+Table *
+facts_fuses_table(const Inspection *inspection)
+{
+  static const TableColumn columns[] = {{.title = N_("Fuse, breaker")},
+                                        {.title = N_("Rating")},
+                                        {.title = N_("Carries"), .numeric = true}};
+  Table *table = table_new(g_strdup(_("Protection")), NULL, columns, G_N_ELEMENTS(columns));
+  g_autofree Pole *poles = protection_poles(inspection);
+
+  for (guint d = 0; d < document_device_count(inspection->document); d++) {
+    const Device *device = document_device(inspection->document, d);
+    if (poles[d].rated > 0)
+      table_add(table, g_strdup(device_designation(device)),
+                device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL,
+                amps_text(poles[d].carried));
+  }
+  if (table->rows->len > 0)
+    return table;
+  table_free(table);
+  return NULL;
 }
 
 /* ------------------------------------------------------------------------------------------- */
@@ -172,13 +195,13 @@ find_group(GArray *groups, const Conductor *conductor)
 }
 
 static void
-add_group(Table *table, const SizeGroup *group)
+add_group(Table *table, const SizeGroup *group, Units units)
 {
   const Quantity size = group->first->values[CONDUCTOR_GAUGE].low;
   const Metal metal =
       group->first->values[CONDUCTOR_MATERIAL].choice == 1 ? METAL_ALUMINIUM : METAL_COPPER;
   const double device = ampacity_small_conductor_limit(size, metal);
-  g_autofree char *text = quantity_format(size);
+  g_autofree char *text = units_size(size, units);
   g_autofree char *may = quantity_display(group->ampacity, UNIT_AMPERE, 3);
   g_autofree char *most = quantity_display(device, UNIT_AMPERE, 3);
 
@@ -191,7 +214,7 @@ add_group(Table *table, const SizeGroup *group)
 }
 
 static void
-add_conductors(Table *table, const Inspection *inspection)
+add_conductors(Table *table, const Inspection *inspection, Units units)
 {
   const Document *document = inspection->document;
   g_autofree double *amps = facts_conductor_amps(inspection);
@@ -207,11 +230,11 @@ add_conductors(Table *table, const Inspection *inspection)
     group->ampacity = fmin(group->ampacity, inspection->ampacities[i]);
   }
   for (guint i = 0; i < groups->len; i++)
-    add_group(table, &g_array_index(groups, SizeGroup, i));
+    add_group(table, &g_array_index(groups, SizeGroup, i), units);
 }
 
 Table *
-facts_protection_table(const Inspection *inspection, const Landings *landings)
+facts_protection_table(const Inspection *inspection, const Landings *landings, Units units)
 {
   static const TableColumn columns[] = {{.title = "Item"},
                                         {.title = "Rating"},
@@ -226,7 +249,7 @@ facts_protection_table(const Inspection *inspection, const Landings *landings)
 
   add_devices(table, inspection);
   add_transformers(table, inspection, landings);
-  add_conductors(table, inspection);
+  add_conductors(table, inspection, units);
   if (table->rows->len > 0)
     return table;
   table_free(table);

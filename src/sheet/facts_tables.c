@@ -58,8 +58,15 @@ field_text(const Conductor *conductor, ConductorField field)
   return text != NULL ? text : g_strdup("");
 }
 
+static char *
+size_text(const Conductor *conductor, Units units)
+{
+  const Value *size = &conductor->values[CONDUCTOR_GAUGE];
+  return size->has_value ? units_size(size->low, units) : g_strdup("");
+}
+
 Table *
-facts_wires_table(const Inspection *inspection)
+facts_wires_table(const Inspection *inspection, Units units)
 {
   static const TableColumn columns[] = {{.title = "Wire"},
                                         {.title = "Colour"},
@@ -84,10 +91,11 @@ facts_wires_table(const Inspection *inspection)
     if (inspection->solution != NULL && node != G_MAXUINT)
       reading = solution_to_earth(inspection->solution, node);
     table_add(table, field_text(conductor, CONDUCTOR_NUMBER),
-              field_text(conductor, CONDUCTOR_COLOUR), field_text(conductor, CONDUCTOR_GAUGE),
-              field_text(conductor, CONDUCTOR_LENGTH), landing_text(&conductor->from),
-              landing_text(&conductor->to), field_text(conductor, CONDUCTOR_WIRING),
-              facts_volts(inspection, reading), amps_text(amps[i]));
+              field_text(conductor, CONDUCTOR_COLOUR), size_text(conductor, units),
+              units_length(&conductor->values[CONDUCTOR_LENGTH], units),
+              landing_text(&conductor->from), landing_text(&conductor->to),
+              field_text(conductor, CONDUCTOR_WIRING), facts_volts(inspection, reading),
+              amps_text(amps[i]));
   }
   return table;
 }
@@ -260,7 +268,10 @@ facts_readings_table(const Inspection *inspection, bool brief)
     if (!brief || in_brief(inspection, reading))
       add_reading(table, inspection, reading);
   }
-  return table;
+  if (table->rows->len > 0)
+    return table;
+  table_free(table);
+  return NULL;
 }
 
 /* Ends of conductors are listed together, by kind. */
@@ -286,7 +297,7 @@ add_ends(Table *table, const Document *document, const PartKind *kind)
 }
 
 Table *
-facts_parts_table(const Inspection *inspection)
+facts_parts_table(const Inspection *inspection, Units units)
 {
   static const TableColumn columns[] = {{.title = "Mark"},
                                         {.title = "Part"},
@@ -299,9 +310,10 @@ facts_parts_table(const Inspection *inspection)
     const Device *device = document_device(document, i);
     if (is_end(device->kind->role) || device->kind->role == ROLE_OUTLINE)
       continue;
-    char *rating = device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
-    table_add(table, g_strdup(device_designation(device)), g_strdup(device->kind->title), rating,
-              g_strdup("1"));
+    g_autofree char *rating =
+        device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+    table_add(table, g_strdup(device_designation(device)), g_strdup(device->kind->title),
+              units_rating(rating, units), g_strdup("1"));
   }
   PartCatalog catalog = document_catalog(document);
   for (guint k = 0; catalog[k] != NULL; k++)

@@ -4,6 +4,7 @@
 
 #include "checks/check.h"
 #include "sheet/flow.h"
+#include "sheet/units.h"
 
 G_BEGIN_DECLS
 
@@ -22,6 +23,7 @@ typedef struct {
   double width, height; /* of the paper, mm */
   bool label;           /* label stock: narrow border, small title block */
   Lettering lettering;
+  Units units;
   const TitleData *title; /* borrowed */
 } Frame;
 

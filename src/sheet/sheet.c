@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "figure/figure.h"
+#include "pen/pen_record.h"
 #include "sheet/block.h"
 #include "sheet/facts.h"
 #include "sheet/fit_pen.h"
@@ -25,11 +26,7 @@ const Paper sheet_papers[] = {
 #define FIGURE_GAP 4.0    /* between the figure and what stands beside it */
 #define SIDE_COLUMN 72.0  /* cautions beside the figure */
 #define MOST_PAGES 20000
-/* Below this scale designations would be lower than 2.25 mm on paper; then the diagram goes on
- * several pages at 1:1. The smallest lettering of a diagram, a name within a load's box, is
- * 1.75 mm at 1:1. */
-#define SMALLEST_SCALE 0.9
-#define MOST_PARTS 400
+#define MOST_PARTS 4000
 
 const Paper *
 sheet_find_paper(const char *name)
@@ -55,6 +52,14 @@ choose_paper(const Document *document, const SheetOptions *options, GError **err
                 "There is no paper \"%s\". Choose letter, legal, tabloid, a4, a3 or label-4x6.",
                 name);
   return paper;
+}
+
+static Units
+choose_units(const Document *document, const SheetOptions *options)
+{
+  if (options != NULL && options->units != NULL)
+    return strcmp(options->units, "metric") == 0 ? UNITS_METRIC : UNITS_IMPERIAL;
+  return document_sheet(document)->values[SHEET_UNITS].choice == 1 ? UNITS_METRIC : UNITS_IMPERIAL;
 }
 
 /* Today unless the options name another one. New string. */
@@ -101,11 +106,11 @@ columns_for(double width)
 }
 
 static double
-scale_into(Rect bounds, Rect room)
+scale_into(const Sheet *sheet, Rect bounds, Rect room)
 {
   const double across = room.width / MAX(bounds.width + 2 * FIGURE_MARGIN, 1);
   const double down = room.height / MAX(bounds.height + 2 * FIGURE_MARGIN, 1);
-  return MAX(0.01, MIN(1, MIN(across, down)));
+  return MAX(0.01, MIN(sheet->figure_scale, MIN(across, down)));
 }
 
 static bool
@@ -119,7 +124,7 @@ beside(Sheet *sheet, Rect area, Rect bounds, guint until, Arrangement *out)
                        .until = until};
   if (left < 60 || !flow_fits(sheet->flow, out->blocks, 1, until))
     return false;
-  out->scale = scale_into(bounds, out->figure);
+  out->scale = scale_into(sheet, bounds, out->figure);
   return true;
 }
 
@@ -146,12 +151,42 @@ below(Sheet *sheet, Rect area, Rect bounds, guint until, Arrangement *out)
                        .until = until};
   if (top < 40)
     return false;
-  out->scale = scale_into(bounds, out->figure);
+  out->scale = scale_into(sheet, bounds, out->figure);
   return true;
 }
 
-/* The arrangement that shows the figure largest; the earlier one of equals. The figure has the
- * page to itself only where it would shrink to less than half otherwise. */
+/* The lowest letter of the diagram decides: none gets onto paper lower than the paper's lettering.
+ * Diagrams letter at 2.5 mm, which makes 1:1 on a sheet and 1.4 on a label; names that a symbol has
+ * had to write smaller enlarge the whole. */
+static double
+readable_scale(const Document *document, const Lettering *lettering)
+{
+  const FigureStyle style = {.labels = true, .as_printed = true};
+  g_autoptr(Pen) record = pen_record_new();
+  double lowest = PEN_LETTER_MM;
+
+  figure_draw(record, document, &style);
+  const GArray *items = pen_record_items(record);
+  for (guint i = 0; i < items->len; i++) {
+    const RecordItem *item = &g_array_index(items, RecordItem, i);
+    if (item->kind == RECORD_TEXT)
+      lowest = MIN(lowest, item->height);
+  }
+  return lettering->body / lowest;
+}
+
+bool
+sheet_figure_fits(const Document *document, const Frame *frame)
+{
+  const Rect bounds = rect_grow(figure_bounds(document), FIGURE_MARGIN);
+  const Rect area = frame_area(frame);
+  const double scale = readable_scale(document, &frame->lettering);
+
+  return !rect_is_empty(figure_bounds(document)) && bounds.width * scale <= area.width &&
+         bounds.height * scale <= area.height;
+}
+
+/* The arrangement that shows the figure largest; the earlier one of equals. */
 static Arrangement
 arrange(Sheet *sheet, Rect area, Rect bounds, guint key, bool legend)
 {
@@ -166,10 +201,16 @@ arrange(Sheet *sheet, Rect area, Rect bounds, guint key, bool legend)
     if (until <= key)
       break;
   }
-  const double alone = scale_into(bounds, area);
-  if (best.scale < 0.5 && alone > best.scale)
-    best = (Arrangement){.figure = area, .scale = alone};
   return best;
+}
+
+static void
+set_scale_text(Sheet *sheet)
+{
+  g_free(sheet->scale_text);
+  sheet->scale_text = sheet->figure_scale > 1 + 1e-9
+                          ? g_strdup_printf("%.0f %%", sheet->figure_scale * 100)
+                          : g_strdup("1:1");
 }
 
 /* Where the canvas already lies right on the page it stays; else the figure is centred. */
@@ -180,16 +221,13 @@ place_figure(Sheet *sheet, Rect bounds, const Arrangement *arrangement)
   const double scale = arrangement->scale;
 
   sheet->has_figure = true;
-  sheet->figure_scale = scale;
-  if (scale >= 1 && rect_holds(room, rect_grow(bounds, FIGURE_MARGIN)))
+  if (scale <= 1 && rect_holds(room, rect_grow(bounds, FIGURE_MARGIN)))
     sheet->figure_offset = (Point){0, 0};
   else
     sheet->figure_offset =
         (Point){room.x + room.width / 2 - scale * (bounds.x + bounds.width / 2),
                 room.y + room.height / 2 - scale * (bounds.y + bounds.height / 2)};
-  g_free(sheet->scale_text);
-  sheet->scale_text =
-      scale >= 1 ? g_strdup("1:1") : g_strdup_printf("%d %%", (int)floor(scale * 100));
+  set_scale_text(sheet);
 }
 
 /* A legend that found no room beside the figure goes where the next columns are, after the tables
@@ -210,8 +248,10 @@ parts_block(const Sheet *sheet)
 {
   static const TableColumn columns[] = {{.title = "Page"}, {.title = "Shows"}};
   Table *table = table_new(g_strdup("Diagram"),
-                           g_strdup("\"103 to 3/B1\" at a cut: wire 103 goes on on page 3 in "
-                                    "zone B1."),
+                           tiling_count(sheet->tiling) > 1
+                               ? g_strdup("\"103 to 3/B1\" at a cut: wire 103 goes on on page 3 "
+                                          "in zone B1.")
+                               : NULL,
                            columns, G_N_ELEMENTS(columns));
 
   for (guint i = 0; i < tiling_count(sheet->tiling); i++) {
@@ -222,25 +262,25 @@ parts_block(const Sheet *sheet)
   return block_table_new(table, &sheet->frame.lettering);
 }
 
-/* Cautions and what follows on the first page, the diagram at 1:1 on the next ones. */
+/* Cautions and what follows on the first page, the diagram on the next ones. */
 static bool
 compose_parts(Sheet *sheet, Rect area, Rect bounds, guint key)
 {
-  sheet->tiling = tiling_new(sheet->document, bounds, &sheet->frame, 1, MOST_PARTS);
+  sheet->tiling =
+      tiling_new(sheet->document, bounds, &sheet->frame, sheet->figure_scale, MOST_PARTS);
   if (sheet->tiling == NULL)
     return false;
-  g_ptr_array_insert(sheet->flow->blocks, (gint)key, parts_block(sheet));
+  if (!sheet->frame.label || tiling_count(sheet->tiling) > 1)
+    g_ptr_array_insert(sheet->flow->blocks, (gint)key, parts_block(sheet));
   sheet->has_figure = true;
-  sheet->figure_scale = 1;
-  g_free(sheet->scale_text);
-  sheet->scale_text = g_strdup("1:1");
+  set_scale_text(sheet);
   flow_fill(sheet->flow, 0, area, columns_for(area.width), G_MAXUINT, true);
   sheet->pages = 1 + tiling_count(sheet->tiling);
   return true;
 }
 
-static void
-compose_first_page(Sheet *sheet, guint key, bool legend)
+static bool
+compose_first_page(Sheet *sheet, guint key, bool legend, GError **error)
 {
   const Rect area = frame_area(&sheet->frame);
   const Rect figure = figure_bounds(sheet->document);
@@ -250,16 +290,24 @@ compose_first_page(Sheet *sheet, guint key, bool legend)
   sheet->pages = 1;
   if (rect_is_empty(bounds) || !sheet->shows_figure) {
     flow_fill(sheet->flow, 0, area, columns_for(area.width), G_MAXUINT, true);
-    return;
+    return true;
   }
+  sheet->figure_scale = readable_scale(sheet->document, &sheet->frame.lettering);
   const Arrangement arrangement = arrange(sheet, area, bounds, key, legend);
-  if (arrangement.scale < SMALLEST_SCALE && compose_parts(sheet, area, bounds, key))
-    return;
+  if (arrangement.scale < sheet->figure_scale - 1e-9) {
+    if (compose_parts(sheet, area, bounds, key))
+      return true;
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
+                "The diagram would take more than %d pages of this paper. Choose a larger paper.",
+                MOST_PARTS);
+    return false;
+  }
   place_figure(sheet, bounds, &arrangement);
   if (arrangement.blocks.width > 0)
     flow_fill(sheet->flow, 0, arrangement.blocks, arrangement.columns, arrangement.until, false);
   if (legend && sheet->flow->next == key)
     move_legend(sheet->flow);
+  return true;
 }
 
 static bool
@@ -289,7 +337,8 @@ compose_pages(Sheet *sheet, GError **error)
 
 /* Takes what the contents give away. */
 static void
-prepare(Sheet *sheet, const Document *document, const SheetContents *contents, const Paper *paper)
+prepare(Sheet *sheet, const Document *document, const SheetContents *contents, const Paper *paper,
+        const SheetOptions *options)
 {
   const SheetData *data = document_sheet(document);
   const bool landscape = data->values[SHEET_ORIENTATION].choice == 1;
@@ -302,8 +351,10 @@ prepare(Sheet *sheet, const Document *document, const SheetContents *contents, c
               .height = sheet->height,
               .label = label,
               .lettering = label ? (Lettering){3.5, 5, 5, true} : (Lettering){2.5, 3.5, 5, false},
+              .units = choose_units(document, options),
               .title = sheet->title};
-  sheet->shows_figure = !label || contents->label_figure;
+  sheet->shows_figure =
+      !label || contents->label_figure || sheet_figure_fits(document, &sheet->frame);
   sheet->scale_text = g_strdup("-");
   sheet->flow = flow_new(frame_area(&sheet->frame).height);
 }
@@ -328,14 +379,15 @@ sheet_compose_contents(const Document *document, const SheetContents *contents,
   sheet->quiet = contents->quiet;
   if (paper == NULL)
     return NULL;
-  prepare(sheet, document, contents, paper);
+  prepare(sheet, document, contents, paper, options);
   const Rect area = frame_area(&sheet->frame);
   const guint columns = columns_for(area.width);
   contents->add(sheet->flow, &sheet->frame,
                 (area.width - (columns - 1) * FLOW_COLUMN_GAP) / columns, &key, &legend,
                 contents->data);
-  compose_first_page(sheet, key, legend);
-  return compose_pages(sheet, error) ? g_steal_pointer(&sheet) : NULL;
+  if (!compose_first_page(sheet, key, legend, error) || !compose_pages(sheet, error))
+    return NULL;
+  return g_steal_pointer(&sheet);
 }
 
 Sheet *
@@ -422,7 +474,8 @@ choose_part(const char *id, gpointer data)
                              ? document_find_device(page->sheet->document, id + strlen("device-"))
                              : NULL;
 
-  if (device == NULL || device->kind->role == ROLE_OUTLINE)
+  if (device == NULL || device->kind->role == ROLE_OUTLINE ||
+      tiling_splits(page->sheet->tiling, device))
     return FIT_CUT;
   return tiling_part_of_device(page->sheet->tiling, device) == page->part ? FIT_WHOLE : FIT_NONE;
 }

@@ -19,6 +19,7 @@ const Paper *sheet_find_paper(const char *name);
 typedef struct {
   const char *paper; /* NULL: the document's own */
   Palette palette;   /* PALETTE_LIGHT or PALETTE_MONO for output */
+  const char *units; /* "imperial" or "metric"; NULL: the document's own */
   const char *date;  /* "2026-11-25" shown as the date of checking; NULL: today */
 } SheetOptions;
 

@@ -21,15 +21,18 @@ struct Sheet {
   Flow *flow;
   guint pages;
   bool has_figure;
-  double figure_scale;
+  double figure_scale; /* at least so large that its lowest letter can be read */
   Point figure_offset;
-  Tiling *tiling; /* a diagram on several pages: those after the first; NULL: none */
+  Tiling *tiling;           /* a diagram on several pages: those after the first; NULL: none */
   char *scale_text;         /* "1:1", "84 %", "-" */
   GHashTable *descriptions; /* of devices, by group id */
   char *alternative;        /* the diagram in words */
   SheetOverlay overlay;
   bool shows_figure, embeds, quiet;
 };
+
+/* Whether the diagram, with letters as high as the paper's own, has room on one page by itself. */
+bool sheet_figure_fits(const Document *document, const Frame *frame);
 
 /* The contents of the sheet for the panel door. */
 typedef struct {

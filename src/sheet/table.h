@@ -14,9 +14,9 @@ typedef struct {
 } TableColumn;
 
 typedef struct {
-  char *title;     /* "Leads of T1" */
-  char *note;      /* a sentence under the title, or NULL */
-  GArray *columns; /* of TableColumn */
+  char *title;       /* "Leads of T1" */
+  char *note;        /* a sentence under the title, or NULL */
+  GArray *columns;   /* of TableColumn */
   GPtrArray *rows;   /* of char **, each as long as columns, NULL-terminated */
   double row_height; /* rows to be written in by hand are at least so high, mm; 0: by their texts */
 } Table;

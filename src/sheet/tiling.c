@@ -231,6 +231,35 @@ follow_route(Tiling *tiling, const GArray *route, const char *name)
   }
 }
 
+/* A device keeps inside its part, but for a bit of its label. */
+bool
+tiling_splits(const Tiling *tiling, const Device *device)
+{
+  const Rect window = cell_window(tiling, cell_of(tiling, device_middle(device)));
+
+  return device->kind->role != ROLE_OUTLINE &&
+         !rect_holds(rect_grow(window, OVERHANG_MM / tiling->scale), figure_device_bounds(device));
+}
+
+/* Each cell that a split device reaches into has something of it. */
+static void
+mark_device(Tiling *tiling, const Device *device)
+{
+  const guint columns = columns_of(tiling);
+
+  tiling->pages[cell_of(tiling, device_middle(device))] = 1;
+  if (!tiling_splits(tiling, device))
+    return;
+  const Rect b = figure_device_bounds(device);
+  const guint left = stretch_of(tiling->across, b.x);
+  const guint right = stretch_of(tiling->across, b.x + b.width);
+  const guint top = stretch_of(tiling->down, b.y);
+  const guint bottom = stretch_of(tiling->down, b.y + b.height);
+  for (guint row = top; row <= bottom; row++)
+    for (guint column = left; column <= right; column++)
+      tiling->pages[row * columns + column] = 1;
+}
+
 static void
 find_contents(Tiling *tiling, const Document *document)
 {
@@ -239,7 +268,7 @@ find_contents(Tiling *tiling, const Document *document)
   figure_cache_update(cache, document);
   for (guint i = 0; i < document_device_count(document); i++)
     if (document_device(document, i)->kind->role != ROLE_OUTLINE)
-      tiling->pages[cell_of(tiling, device_middle(document_device(document, i)))] = 1;
+      mark_device(tiling, document_device(document, i));
   for (guint i = 0; i < document_conductor_count(document); i++) {
     const Conductor *conductor = document_conductor(document, i);
     const GArray *route = figure_cache_route(cache, conductor);
@@ -267,20 +296,6 @@ number_parts(Tiling *tiling)
   }
 }
 
-/* Every device keeps inside its part, but for a bit of its label. */
-static bool
-devices_fit(const Tiling *tiling, const Document *document)
-{
-  for (guint i = 0; i < document_device_count(document); i++) {
-    const Device *device = document_device(document, i);
-    const Rect window = cell_window(tiling, cell_of(tiling, device_middle(device)));
-    if (device->kind->role != ROLE_OUTLINE &&
-        !rect_holds(rect_grow(window, OVERHANG_MM / tiling->scale), figure_device_bounds(device)))
-      return false;
-  }
-  return true;
-}
-
 Tiling *
 tiling_new(const Document *document, Rect bounds, const Frame *frame, double scale, guint most)
 {
@@ -305,7 +320,7 @@ tiling_new(const Document *document, Rect bounds, const Frame *frame, double sca
   g_array_set_clear_func(tiling->references, reference_clear);
   find_contents(tiling, document);
   number_parts(tiling);
-  if (tiling->cells->len > most || !devices_fit(tiling, document))
+  if (tiling->cells->len > most)
     g_clear_pointer(&tiling, tiling_free);
   return tiling;
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A diagram that is too large for one page is cut into parts at the places where least is cut:
- * never through a device, seldom through a text. Each part has a page; a conductor that goes on
- * elsewhere ends with a reference, "103 to 3/B1": wire 103 goes on on page 3 in zone B1. */
+ * through a device only when it is larger than a page, seldom through a text. Each part has a page;
+ * a conductor that goes on elsewhere ends with a reference, "103 to 3/B1": wire 103 goes on on page
+ * 3 in zone B1. */
 #pragma once
 
 #include "diagram/document.h"
@@ -12,8 +13,7 @@ G_BEGIN_DECLS
 
 typedef struct Tiling Tiling;
 
-/* bounds: of the figure. NULL when a device is larger than a page or
- * the parts would be more than `most`. */
+/* bounds: of the figure. NULL when the parts would be more than `most`. */
 Tiling *tiling_new(const Document *document, Rect bounds, const Frame *frame, double scale,
                    guint most);
 void tiling_free(Tiling *tiling);
@@ -22,8 +22,10 @@ guint tiling_count(const Tiling *tiling); /* parts with something in them: pages
 /* The window of a part in canvas millimetres, and where canvas point 0, 0 lies on its page. */
 Rect tiling_window(const Tiling *tiling, guint part);
 Point tiling_offset(const Tiling *tiling, guint part);
-/* The part that draws the device; outlines are drawn by each part they reach into. */
+/* The part that draws the device; outlines and devices that are split are drawn by each part they
+ * reach into. */
 guint tiling_part_of_device(const Tiling *tiling, const Device *device);
+bool tiling_splits(const Tiling *tiling, const Device *device);
 /* Designations of a part's devices, in document order. New string. */
 char *tiling_devices(const Tiling *tiling, const Document *document, guint part);
 /* Draws the references of a part; first_page: page number (from 1) of part 0. */

@@ -46,19 +46,27 @@ fixture_compare(gconstpointer a, gconstpointer b)
   return strcmp(*(const char *const *)a, *(const char *const *)b);
 }
 
+/* Adds the diagrams of a folder, in order. */
+static inline void
+fixture_add_paths(GPtrArray *paths, const char *relative)
+{
+  g_autofree char *folder = fixture_path(relative);
+  g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+  const char *name;
+
+  while (dir != NULL && (name = g_dir_read_name(dir)) != NULL)
+    if (g_str_has_suffix(name, ".doorsheet"))
+      g_ptr_array_add(paths, g_build_filename(folder, name, NULL));
+  g_ptr_array_sort(paths, fixture_compare);
+}
+
 /* Paths of the fixture and of all samples. Of char *. */
 static inline GPtrArray *
 fixture_all_paths(void)
 {
   GPtrArray *paths = g_ptr_array_new_with_free_func(g_free);
-  g_autofree char *samples = fixture_path("samples");
-  g_autoptr(GDir) dir = g_dir_open(samples, 0, NULL);
-  const char *name;
 
-  while (dir != NULL && (name = g_dir_read_name(dir)) != NULL)
-    if (g_str_has_suffix(name, ".doorsheet"))
-      g_ptr_array_add(paths, g_build_filename(samples, name, NULL));
-  g_ptr_array_sort(paths, fixture_compare);
+  fixture_add_paths(paths, "samples");
   g_ptr_array_insert(paths, 0, fixture_path("tests/sheet/pump.doorsheet"));
   return paths;
 }

@@ -78,7 +78,7 @@ test_wires(void **state)
 {
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Inspection) inspection = inspection_new(document);
-  g_autoptr(Table) table = facts_wires_table(inspection);
+  g_autoptr(Table) table = facts_wires_table(inspection, UNITS_IMPERIAL);
   (void)state;
 
   assert_int_equal(table->rows->len, document_conductor_count(document));
@@ -104,7 +104,7 @@ test_protection(void **state)
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Inspection) inspection = inspection_new(document);
   g_autoptr(Landings) landings = landings_new(document);
-  g_autoptr(Table) table = facts_protection_table(inspection, landings);
+  g_autoptr(Table) table = facts_protection_table(inspection, landings, UNITS_IMPERIAL);
   (void)state;
 
   const guint primary = (guint)find_row(table, "T1 primary");

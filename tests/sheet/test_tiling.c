@@ -277,7 +277,7 @@ test_long_wire_numbers(void **state)
   check_legible(sheet);
 }
 
-/* A device larger than any page cannot be cut: then the whole is shrunk, and the scale says so. */
+/* A device larger than any page goes on over several, as large as ever, and no terminal is lost. */
 static void
 test_device_larger_than_a_page(void **state)
 {
@@ -291,14 +291,28 @@ test_device_larger_than_a_page(void **state)
     if ((*kind)->role == ROLE_STRIP)
       strip = *kind;
   assert_true(document_apply(document, edit_place(document, strip, (Point){50, 50}, &id), &error));
-  Change *change = edit_set_field(document, id, "positions", "30", &error);
+  Change *change = edit_set_field(document, id, "positions", "32", &error);
   if (change == NULL || !document_apply(document, change, &error))
     fail_msg("%s", error->message);
-  const Rect bounds = figure_device_bounds(document_device(document, 0));
-  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
-  if (MAX(bounds.width, bounds.height) > 200)
-    assert_null(sheet->tiling);
-  assert_true(sheet->has_figure);
+  g_autoptr(Sheet) sheet = fixture_sheet(document, "label-4x6", PALETTE_LIGHT);
+  const Device *device = document_device(document, 0);
+  assert_false(sheet->has_figure); /* a label does without */
+  g_autoptr(Sheet) letter = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  assert_non_null(letter->tiling);
+  assert_true(tiling_count(letter->tiling) > 1);
+  assert_float_equal(letter->figure_scale, 1, 1e-9);
+  assert_true(tiling_splits(letter->tiling, device));
+  g_autoptr(Pen) record = fixture_record(letter);
+  for (guint n = 1; n <= 32; n++) {
+    g_autofree char *number = g_strdup_printf("%u", n);
+    guint found = 0;
+    for (guint k = 0; k < pen_record_items(record)->len; k++) {
+      const RecordItem *item = &g_array_index(pen_record_items(record), RecordItem, k);
+      found += item->kind == RECORD_TEXT && item->depth > 1 && strcmp(item->text, number) == 0;
+    }
+    if (found != 1)
+      fail_msg("position %u is drawn %u times", n, found);
+  }
 }
 
 int
