@@ -121,8 +121,4 @@ bool deal_make(const DealtVersion *version, const FaultScene *scene, Document *d
 Document *deal_exercise_document(const Deal *deal, const DealtVersion *version,
                                  const FaultScene *scene, const char *lesson, GError **error);
 
-/* On their way out. */
-GPtrArray *deal_versions(const FaultScene *scene, const DealOrder *order, GError **error);
-char *deal_why_unfair(const DealtVersion *version, const FaultScene *scene);
-
 G_END_DECLS

@@ -103,7 +103,8 @@ node_on(const Bench *bench, const Circuit *from, guint node)
   if (node == 0)
     return 0;
   const Device *device = document_device(from->document, from->places[node].device);
-  Landing landing = {device->id, device_terminal(device, from->places[node].terminal)->name};
+  const char *name = device_terminal(device, from->places[node].terminal)->name;
+  Landing landing = {device->id, (char *)(guintptr)name};
   return circuit_node_of_landing(bench->circuit, &landing);
 }
 
@@ -170,7 +171,7 @@ sentence_of(const Search *search, const EvidenceCell *cells)
 {
   const Measurement *told = NULL;
   const EvidenceCell *cell = NULL;
-  double best = -1;
+  double best = -INFINITY;
   for (guint i = 0; i < search->measurements->len; i++) {
     const Measurement *at = &g_array_index(search->measurements, Measurement, i);
     double moved = distance(&at->measured, &at->drawn) - distance(&at->measured, &cells[i]);
