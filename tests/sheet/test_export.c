@@ -347,94 +347,6 @@ test_pdf_properties(void **state)
     assert_non_null(strstr(lines[i], " yes yes "));
 }
 
-static cairo_status_t
-read_bytes(void *closure, unsigned char *to, unsigned int length)
-{
-  GInputStream *stream = closure;
-  gsize got = 0;
-  if (!g_input_stream_read_all(stream, to, length, &got, NULL, NULL) || got != length)
-    return CAIRO_STATUS_READ_ERROR;
-  return CAIRO_STATUS_SUCCESS;
-}
-
-static cairo_surface_t *
-read_picture(const void *data, gsize size)
-{
-  g_autoptr(GInputStream) stream = g_memory_input_stream_new_from_data(data, (gssize)size, NULL);
-  cairo_surface_t *surface = cairo_image_surface_create_from_png_stream(read_bytes, stream);
-  assert_int_equal(cairo_surface_status(surface), CAIRO_STATUS_SUCCESS);
-  return surface;
-}
-
-/* Mean darkness of a square of pixels, 0 to 1; outside the picture counts as white. */
-static double
-darkness(cairo_surface_t *surface, int left, int top, int side)
-{
-  const unsigned char *data = cairo_image_surface_get_data(surface);
-  const int stride = cairo_image_surface_get_stride(surface);
-  const int width = cairo_image_surface_get_width(surface);
-  const int height = cairo_image_surface_get_height(surface);
-  double sum = 0;
-
-  for (int y = top; y < MIN(top + side, height); y++)
-    for (int x = left; x < MIN(left + side, width); x++)
-      for (int c = 0; c < 3; c++)
-        sum += 255 - data[y * stride + 4 * x + c];
-  return sum / (255.0 * 3 * side * side);
-}
-
-/* The largest and the mean difference over squares of a millimetre of the first page. */
-static void
-compare_pictures(cairo_surface_t *a, cairo_surface_t *b, int page_height, double *mean,
-                 double *most)
-{
-  const int side = 8;
-  guint count = 0;
-  double sum = 0;
-
-  *most = 0;
-  for (int y = 0; y + side <= page_height; y += side)
-    for (int x = 0; x + side <= cairo_image_surface_get_width(a); x += side, count++) {
-      const double difference = fabs(darkness(a, x, y, side) - darkness(b, x, y, side));
-      sum += difference;
-      *most = MAX(*most, difference);
-    }
-  *mean = sum / count;
-}
-
-/* The first page by three renderers: cairo (our PNG), librsvg (the SVG) and poppler's own (the
- * PDF). Stated tolerance over squares of 1 mm: mean difference of ink 1 %, in no square more than
- * 35 %. */
-static void
-test_renderers_agree(void **state)
-{
-  static const char *const svg_words[] = {"rsvg-convert", "--dpi-x=203.2", "--dpi-y=203.2",
-                                          "--background-color=white", NULL};
-  static const char *const pdf_words[] = {"pdftoppm", "-png",        "-r", "203.2", "-f",
-                                          "1",        "-singlefile", "-",  NULL};
-  const char *const *const tools[] = {svg_words, pdf_words};
-  g_autoptr(Document) document = fixture_pump();
-  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
-  g_autoptr(GBytes) png = export(sheet, SHEET_PNG);
-  cairo_surface_t *own = read_picture(g_bytes_get_data(png, NULL), g_bytes_get_size(png));
-  (void)state;
-
-  for (guint i = 0; i < G_N_ELEMENTS(tools); i++) {
-    gsize size = 0;
-    double mean = 0, most = 0;
-    g_autoptr(GBytes) file = export(sheet, i == 0 ? SHEET_SVG : SHEET_PDF);
-    g_autofree char *data = run_tool(file, tools[i], &size);
-    cairo_surface_t *picture = read_picture(data, size);
-    assert_int_equal(cairo_image_surface_get_width(picture), cairo_image_surface_get_width(own));
-    compare_pictures(own, picture, 1720, &mean, &most);
-    print_message("%s: mean difference %.4f, largest %.3f\n", tools[i][0], mean, most);
-    assert_true(mean < 0.01);
-    assert_true(most < 0.35);
-    cairo_surface_destroy(picture);
-  }
-  cairo_surface_destroy(own);
-}
-
 static void
 test_format_names(void **state)
 {
@@ -481,7 +393,6 @@ main(void)
       cmocka_unit_test(test_same_bytes),
       cmocka_unit_test(test_png),
       cmocka_unit_test(test_pdf_properties),
-      cmocka_unit_test(test_renderers_agree),
       cmocka_unit_test(test_format_names),
       cmocka_unit_test(test_hostile_texts_stay_text),
   };
