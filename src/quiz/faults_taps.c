@@ -279,9 +279,10 @@ const Fault faults_taps[] = {
      .title = "The supply lies on a lead marked too high for it",
      .symptom = "Relays pull in weakly or not at all; the load is slow or dim.",
      .check = "tap-too-high",
-     .also = "primary-protection-too-large better-lead load-undervoltage",
-     .why = "secondary volts fall by the same ratio, and the rated primary current is that "
-            "of the lead in use",
+     .also = "primary-protection-too-large secondary-protection-too-large better-lead "
+             "load-undervoltage",
+     .why = "secondary volts fall by the same ratio, and the rated primary current, by which "
+            "both protections are judged, is that of the lead in use",
      .topic = FAULT_TAPS,
      .level = FAULT_MEDIUM,
      .edit = FAULT_EXCHANGE,
@@ -290,10 +291,10 @@ const Fault faults_taps[] = {
      .title = "The supply lies on a lead that fits worse than another",
      .symptom = "Everything works, yet not as well as it should.",
      .check = "better-lead",
-     .also = "primary-protection-too-large tap-too-low tap-too-high load-overvoltage "
-             "device-voltage-exceeded load-undervoltage",
-     .why = "a lead far off is too low or too high as well, and the rated primary current "
-            "is that of the lead in use",
+     .also = "primary-protection-too-large secondary-protection-too-large tap-too-low "
+             "tap-too-high load-overvoltage device-voltage-exceeded load-undervoltage",
+     .why = "a lead far off is too low or too high as well, and the rated primary current, by "
+            "which both protections are judged, is that of the lead in use",
      .topic = FAULT_TAPS,
      .level = FAULT_HARD,
      .edit = FAULT_EXCHANGE,
@@ -302,6 +303,8 @@ const Fault faults_taps[] = {
      .title = "The load lies on a secondary lead of more volts",
      .symptom = "The load runs hot or has failed.",
      .check = "load-overvoltage",
+     .also = "transformer-overloaded",
+     .why = "a load on more volts draws more",
      .topic = FAULT_TAPS,
      .level = FAULT_EASY,
      .edit = FAULT_EXCHANGE,

@@ -113,12 +113,43 @@ change_reland(const FaultSite *site, char **name)
   return edit_reland(site->scene->document, site->conductor->key, site->from, &to, NULL);
 }
 
+/* A conductor too many is of the same wire as what lies beside it: bare of every marking, it would
+ * be told on the sheet without any measuring. Its number stays blank, for it has none. */
+static void
+dress(const FaultSite *site, Conductor *conductor)
+{
+  static const ConductorField same[] = {CONDUCTOR_COLOUR,      CONDUCTOR_GAUGE,
+                                        CONDUCTOR_MATERIAL,    CONDUCTOR_INSULATION,
+                                        CONDUCTOR_TEMPERATURE, CONDUCTOR_WIRING};
+  const Document *document = site->scene->document;
+  const Landing *ends[] = {&conductor->from, &conductor->to};
+  for (gsize e = 0; e < G_N_ELEMENTS(ends); e++)
+    for (guint c = 0; c < document_conductor_count(document); c++) {
+      const Conductor *beside = document_conductor(document, c);
+      if (!landing_equal(&beside->from, ends[e]) && !landing_equal(&beside->to, ends[e]))
+        continue;
+      for (gsize i = 0; i < G_N_ELEMENTS(same); i++)
+        if (beside->values[same[i]].is_set)
+          value_set_text(&conductor->values[same[i]], &conductor_fields[same[i]],
+                         conductor_text(beside, same[i]), NULL);
+      return;
+    }
+}
+
 static Change *
 change_land(const FaultSite *site, char **name)
 {
   Landing a = landing_of(site, site->near), b = landing_of(site, site->to);
   *name = name_two(site, site->near, site->to);
-  return edit_land(site->scene->document, &a, &b, NULL);
+  /* Only what an edit lets through. */
+  g_autoptr(Change) allowed = edit_land(site->scene->document, &a, &b, NULL);
+  if (allowed == NULL)
+    return NULL;
+  Change *change = change_new(site->fault->title);
+  g_autoptr(Conductor) conductor = conductor_new(a.device, a.terminal, b.device, b.terminal);
+  dress(site, conductor);
+  change_conductor(change, NULL, conductor);
+  return change;
 }
 
 /* A new ground beside the node's device; its id, or NULL. */
@@ -153,6 +184,7 @@ change_ground(const FaultSite *site, char **name)
   g_autoptr(Conductor) conductor =
       conductor_new(here.device, here.terminal, ground.device, ground.terminal);
   landing_clear(&ground);
+  dress(site, conductor);
   change_conductor(change, NULL, conductor);
   *name = name_two(site, site->near, SITE_NONE);
   return g_steal_pointer(&change);

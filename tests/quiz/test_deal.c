@@ -333,25 +333,26 @@ test_by_hand(void **state)
   master_clear(&lost);
 }
 
-static int
-compare_lines(const void *a, const void *b)
+/* The exercise shows its faults and nothing that nobody meant. */
+static void
+assert_findings(const Master *master, const DealtVersion *version, const Inspection *given)
 {
-  return strcmp(*(const char *const *)a, *(const char *const *)b);
-}
-
-/* Checks and places of what is found, sorted. */
-static char *
-findings_text(const Inspection *inspection)
-{
-  g_autoptr(GPtrArray) lines = g_ptr_array_new_with_free_func(g_free);
-  for (guint i = 0; i < inspection->findings->len; i++) {
-    const Finding *finding = g_ptr_array_index(inspection->findings, i);
-    if (finding->signal != SIGNAL_NOTICE)
-      g_ptr_array_add(lines, g_strdup(finding->check));
+  assert_null(given->error);
+  for (guint i = 0; i < version->faults->len; i++)
+    assert_true(fault_is_found(((DealtFault *)g_ptr_array_index(version->faults, i))->fault,
+                               master->sound, given));
+  for (guint f = 0; f < given->findings->len; f++) {
+    const Finding *finding = g_ptr_array_index(given->findings, f);
+    bool listed = finding->signal == SIGNAL_NOTICE;
+    for (guint i = 0; i < version->faults->len && !listed; i++) {
+      const Fault *fault = ((DealtFault *)g_ptr_array_index(version->faults, i))->fault;
+      g_auto(GStrv) also = g_strsplit(fault->also != NULL ? fault->also : "", " ", -1);
+      listed = strcmp(fault->check, finding->check) == 0 ||
+               g_strv_contains((const char *const *)also, finding->check);
+    }
+    if (!listed)
+      fail_msg("version %u: %s", version->number, finding->check);
   }
-  qsort(lines->pdata, lines->len, sizeof(gpointer), compare_lines);
-  g_ptr_array_add(lines, NULL);
-  return g_strjoinv("\n", (char **)lines->pdata);
 }
 
 /* Lines of the student's file that are not in the file of an exercise without that fault: the fault
@@ -384,14 +385,8 @@ exercise_text(Master *master, const Deal *deal, const DealtVersion *version)
   if (again == NULL)
     fail_msg("%s", error->message);
   assert_true(document_equal(exercise, again));
-  /* Found in it is what is found in the faulty master. */
-  assert_true(deal_make(version, master->scene, master->document, NULL));
-  g_autoptr(Inspection) faulty = inspection_new(master->document);
-  for (guint i = 0; i < version->faults->len; i++)
-    document_undo(master->document);
   g_autoptr(Inspection) given = inspection_new(exercise);
-  g_autofree char *there = findings_text(faulty), *here = findings_text(given);
-  assert_string_equal(there, here);
+  assert_findings(master, version, given);
   return g_strdup(g_bytes_get_data(bytes, NULL));
 }
 
