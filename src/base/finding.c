@@ -1,13 +1,15 @@
 /* SPDX-License-Identifier: MIT */
 #include "base/finding.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 const char *
 signal_word(Signal signal)
 {
-  static const char *const words[] = {"DANGER", "WARNING", "CAUTION", "NOTICE"};
-  return words[signal];
+  static const char *const words[] = {N_("DANGER"), N_("WARNING"), N_("CAUTION"), N_("NOTICE")};
+  return _(words[signal]);
 }
 
 Finding *
@@ -16,9 +18,9 @@ finding_new(const char *check, const char *title, Signal signal, const char *sou
 {
   Finding *finding = g_new0(Finding, 1);
   finding->check = check;
-  finding->title = title;
+  finding->title = _(title);
   finding->signal = signal;
-  finding->source = source;
+  finding->source = _(source);
   finding->message = take_message;
   finding->remedy = take_remedy;
   finding->places = g_ptr_array_new_with_free_func(g_free);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Class 2: limits of the source, and separation from other wiring. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/wire.h"
 #include "tables/class2.h"
 
@@ -27,20 +29,21 @@ check_class2_limit(const Check *check, CheckContext *context)
     Class2Limit limit;
     const char *id = survey_device_name(survey, survey->cores[c].device);
     if (!class2_limit(true, volts, &limit) || volts > 30)
-      check_report(check, context,
-                   g_strdup_printf("%s is marked class 2 but its secondary is %s; a class 2 power "
-                                   "circuit ends at %s.",
-                                   id, VOLTS(volts), VOLTS(30)),
-                   g_strdup("Read the nameplate again; a higher secondary is an ordinary circuit "
-                            "and needs its own protection."),
-                   id, NULL);
+      check_report(
+          check, context,
+          g_strdup_printf(_("%s is marked class 2 but its secondary is %s; a class 2 power "
+                            "circuit ends at %s."),
+                          id, VOLTS(volts), VOLTS(30)),
+          g_strdup(_("Read the nameplate again; a higher secondary is an ordinary circuit "
+                     "and needs its own protection.")),
+          id, NULL);
     else if (rating > limit.nameplate_va)
       check_report(
           check, context,
-          g_strdup_printf("%s is marked class 2 but rated %s; at %s a class 2 source is at "
-                          "most %s.",
+          g_strdup_printf(_("%s is marked class 2 but rated %s; at %s a class 2 source is at "
+                            "most %s."),
                           id, VA(rating), VOLTS(volts), VA(limit.nameplate_va)),
-          g_strdup_printf("Read the nameplate again, or use one of %s or less.",
+          g_strdup_printf(_("Read the nameplate again, or use one of %s or less."),
                           VA(limit.nameplate_va)),
           id, NULL);
   }
@@ -87,13 +90,13 @@ look_at_strips(const Check *check, CheckContext *context)
     if (class2 == 0 || power == 0)
       continue;
     check_report(check, context,
-                 g_strdup_printf("%s holds class 2 wiring (%s) beside power wiring (%s, %s to "
-                                 "ground).",
+                 g_strdup_printf(_("%s holds class 2 wiring (%s) beside power wiring (%s, %s to "
+                                   "ground)."),
                                  device->id, survey_node_name(survey, class2),
                                  survey_node_name(survey, power),
                                  VOLTS(survey_to_earth(survey, power))),
-                 g_strdup("Give class 2 wiring a strip and compartment of its own, a barrier, or "
-                          "conductors insulated and treated as power wiring."),
+                 g_strdup(_("Give class 2 wiring a strip and compartment of its own, a barrier, or "
+                            "conductors insulated and treated as power wiring.")),
                  device->id, NULL)
         ->signal = SIGNAL_CAUTION;
   }
@@ -117,14 +120,15 @@ report_raceway(const Check *check, CheckContext *context, const char *raceway,
   const Survey *survey = context->survey;
   const char *class2 = conductor_text_of(survey, company->class2);
   const char *power = conductor_text_of(survey, company->power);
-  check_report(check, context,
-               g_strdup_printf("Raceway or cable %s holds class 2 wiring (%s) beside power wiring "
-                               "(%s).",
-                               raceway, class2, power),
-               g_strdup_printf("Run %s and the other class 2 conductors in a raceway or cable of "
-                               "their own.",
-                               class2),
-               class2, power, NULL);
+  check_report(
+      check, context,
+      g_strdup_printf(_("Raceway or cable %s holds class 2 wiring (%s) beside power wiring "
+                        "(%s)."),
+                      raceway, class2, power),
+      g_strdup_printf(_("Run %s and the other class 2 conductors in a raceway or cable of "
+                        "their own."),
+                      class2),
+      class2, power, NULL);
 }
 
 static void
@@ -191,12 +195,12 @@ look_at_enclosures(const Check *check, CheckContext *context)
       continue;
     check_report(
         check, context,
-        g_strdup_printf("%s holds class 2 wiring (%s) and power wiring (%s, %s to ground); "
-                        "a sheet cannot show how far apart they run.",
+        g_strdup_printf(_("%s holds class 2 wiring (%s) and power wiring (%s, %s to ground); "
+                          "a sheet cannot show how far apart they run."),
                         outline->id, survey_node_name(survey, class2),
                         survey_node_name(survey, power), VOLTS(survey_to_earth(survey, power))),
-        g_strdup_printf("In %s keep class 2 conductors 1/4 in (6 mm) from all others or "
-                        "behind a barrier, and bring them out by an opening of their own.",
+        g_strdup_printf(_("In %s keep class 2 conductors 1/4 in (6 mm) from all others or "
+                          "behind a barrier, and bring them out by an opening of their own."),
                         outline->id),
         outline->id, NULL)
         ->signal = SIGNAL_NOTICE;
@@ -233,11 +237,11 @@ check_class2_mixed(const Check *check, CheckContext *context)
         continue;
       const char *name = survey_node_name(survey, node);
       check_report(check, context,
-                   g_strdup_printf("The class 2 circuit of %s is joined to a circuit that is not "
-                                   "class 2: it can carry more than the %s of a class 2 source.",
+                   g_strdup_printf(_("The class 2 circuit of %s is joined to a circuit that is not "
+                                     "class 2: it can carry more than the %s of a class 2 source."),
                                    name, VA(100.0)),
-                   g_strdup("Keep class 2 wiring apart from power wiring, or treat all of it as "
-                            "ordinary wiring."),
+                   g_strdup(_("Keep class 2 wiring apart from power wiring, or treat all of it as "
+                              "ordinary wiring.")),
                    name, NULL);
       marks[net] = 0; /* one finding a net */
     }

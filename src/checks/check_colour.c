@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Insulation colours against what the conductor is. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 
 #include <math.h>
@@ -52,10 +54,10 @@ report(const Check *check, CheckContext *context, const Coloured *wire, const ch
 {
   Finding *finding =
       check_report(check, context,
-                   g_strdup_printf("%s is %s and %s (%s). %s", wire->name, wire->text, what,
+                   g_strdup_printf(_("%s is %s and %s (%s). %s"), wire->name, wire->text, what,
                                    survey_show(context->survey, wire->volts, UNIT_VOLT), rule),
-                   g_strdup_printf("Use %s for %s, or re-mark it at every landing where the "
-                                   "code permits.",
+                   g_strdup_printf(_("Use %s for %s, or re-mark it at every landing where the "
+                                     "code permits."),
                                    use, wire->name),
                    wire->name, NULL);
   remedy_wire(context, finding, wire->index, "colour", g_strdup(set));
@@ -86,13 +88,14 @@ check_ungrounded(const Check *check, CheckContext *context, const Coloured *wire
   if (wire_colour_is_grounded(wire->colour) && waits_for_bond(context->survey, wire->node[0]))
     return;
   if (wire_colour_is_grounded(wire->colour))
-    soften(report(check, context, wire, "ungrounded", "White and grey mark the grounded conductor.",
-                  "black, or a colour other than white, grey and green,", "black"),
+    soften(report(check, context, wire, "ungrounded",
+                  _("White and grey mark the grounded conductor."),
+                  _("black, or a colour other than white, grey and green,"), "black"),
            wire);
   else if (wire->colour.base == COLOUR_GREEN || wire->colour.base == COLOUR_BARE)
     soften(report(check, context, wire, "ungrounded",
-                  "Green and bare mark grounding conductors and nothing else.",
-                  "black, or a colour other than white, grey and green,", "black"),
+                  _("Green and bare mark grounding conductors and nothing else."),
+                  _("black, or a colour other than white, grey and green,"), "black"),
            wire);
 }
 
@@ -102,18 +105,19 @@ check_grounded(const Check *check, CheckContext *context, const Coloured *wire)
   const Survey *survey = context->survey;
   bool frame = is_frame(survey, wire->node[0]) || is_frame(survey, wire->node[1]);
   if (frame && !wire_colour_is_grounding(wire->colour))
-    soften(report(check, context, wire, "grounds a frame",
-                  "An equipment grounding conductor is green, green with yellow, or bare.",
-                  "green or bare", "green"),
+    soften(report(check, context, wire, _("grounds a frame"),
+                  _("An equipment grounding conductor is green, green with yellow, or bare."),
+                  _("green or bare"), "green"),
            &(Coloured){.volts = 600, .field = wire->field});
   else if (!frame && wire->carries && wire_colour_is_grounding(wire->colour))
-    soften(report(check, context, wire, "carries current as the grounded conductor",
-                  "Green and bare mark grounding conductors and nothing else.", "white or grey",
-                  "white"),
+    soften(report(check, context, wire, _("carries current as the grounded conductor"),
+                  _("Green and bare mark grounding conductors and nothing else."),
+                  _("white or grey"), "white"),
            wire);
   else if (!frame && wire->carries && !wire_colour_is_grounded(wire->colour)) {
-    Finding *finding = report(check, context, wire, "is the grounded conductor",
-                              "The grounded conductor is white or grey.", "white or grey", "white");
+    Finding *finding =
+        report(check, context, wire, _("is the grounded conductor"),
+               _("The grounded conductor is white or grey."), _("white or grey"), "white");
     finding->signal = SIGNAL_CAUTION;
     soften(finding, wire);
   }
@@ -143,12 +147,12 @@ check_high_leg(const Check *check, CheckContext *context, const Coloured *wire, 
   if (on_leg == orange || !(survey_feed(survey, wire->node[0]) & FEED_LINE))
     return;
   Finding *finding =
-      on_leg ? report(check, context, wire, "the high leg",
-                      "The leg with the higher voltage to ground is marked orange.", "orange",
+      on_leg ? report(check, context, wire, _("the high leg"),
+                      _("The leg with the higher voltage to ground is marked orange."), "orange",
                       "orange")
-             : report(check, context, wire, "not the high leg",
-                      "Orange marks the leg with the higher voltage to ground.",
-                      "black, or a colour other than orange, white, grey and green,", "black");
+             : report(check, context, wire, _("not the high leg"),
+                      _("Orange marks the leg with the higher voltage to ground."),
+                      _("black, or a colour other than orange, white, grey and green,"), "black");
   finding->signal = SIGNAL_CAUTION;
   if (!wire->field)
     finding->signal = SIGNAL_NOTICE;

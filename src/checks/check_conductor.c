@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Conductors: size, insulation, landings. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "checks/wire.h"
 #include "tables/motor_branch.h"
@@ -13,11 +15,12 @@ size_remedy(const Survey *survey, const Wire *wire, double amps, double device, 
 {
   Quantity size;
   if (!wire_size_for(survey, wire, amps, device, &size))
-    return g_strdup_printf("Use a larger conductor for %s, or less load.", wire->name);
+    return g_strdup_printf(_("Use a larger conductor for %s, or less load."), wire->name);
   if (!overloaded)
-    return g_strdup_printf("Use %s for %s, or protection of at most %s.", survey_size(survey, size),
-                           wire->name, AMPS(wire_device_limit(survey, wire)));
-  return g_strdup_printf("Use %s for %s.", survey_size(survey, size), wire->name);
+    return g_strdup_printf(_("Use %s for %s, or protection of at most %s."),
+                           survey_size(survey, size), wire->name,
+                           AMPS(wire_device_limit(survey, wire)));
+  return g_strdup_printf(_("Use %s for %s."), survey_size(survey, size), wire->name);
 }
 
 static void
@@ -84,12 +87,13 @@ too_small_message(const Survey *survey, const Wire *wire, double amps, double ne
 {
   const char *size = survey_size(survey, wire->size), *why = wire_explain(survey, wire);
   if (needed > amps * 1.001)
-    return g_strdup_printf("%s (%s) carries %s with everything on; with a quarter more of its "
-                           "largest motor it has to be good for %s and may carry %s where it runs "
-                           "(%s).",
-                           wire->name, size, AMPS(amps), AMPS(needed), AMPS(wire->ampacity), why);
-  return g_strdup_printf("%s (%s) carries %s with everything on; where it runs it may carry %s "
-                         "(%s).",
+    return g_strdup_printf(
+        _("%s (%s) carries %s with everything on; with a quarter more of its "
+          "largest motor it has to be good for %s and may carry %s where it runs "
+          "(%s)."),
+        wire->name, size, AMPS(amps), AMPS(needed), AMPS(wire->ampacity), why);
+  return g_strdup_printf(_("%s (%s) carries %s with everything on; where it runs it may carry %s "
+                           "(%s)."),
                          wire->name, size, AMPS(amps), AMPS(wire->ampacity), why);
 }
 
@@ -105,8 +109,8 @@ judge_size(const Check *check, CheckContext *context, const Wire *wire, double a
   char *message =
       overloaded
           ? too_small_message(survey, wire, amps, needed)
-          : g_strdup_printf("%s (%s) is protected by %s ahead of it; for its size %s is the most "
-                            "(it may carry %s: %s).",
+          : g_strdup_printf(_("%s (%s) is protected by %s ahead of it; for its size %s is the most "
+                              "(it may carry %s: %s)."),
                             wire->name, survey_size(survey, wire->size), AMPS(device), AMPS(limit),
                             AMPS(wire->ampacity), wire_explain(survey, wire));
   Finding *finding =
@@ -148,11 +152,11 @@ check_insulation_voltage(const Check *check, CheckContext *context)
       continue;
     Finding *finding =
         check_report(check, context,
-                     g_strdup_printf("The insulation of %s is rated %s and stands at %s (%s "
-                                     "measured).",
+                     g_strdup_printf(_("The insulation of %s is rated %s and stands at %s (%s "
+                                       "measured)."),
                                      wire.name, VOLTS(rated), VOLTS(nominal), VOLTS(volts)),
-                     g_strdup_printf("Use conductors insulated for %s or more, as every other "
-                                     "conductor in that enclosure.",
+                     g_strdup_printf(_("Use conductors insulated for %s or more, as every other "
+                                       "conductor in that enclosure."),
                                      VOLTS(nominal)),
                      wire.name, NULL);
     remedy_wire(context, finding, i, "insulation",
@@ -173,10 +177,10 @@ check_terminal_crowded(const Check *check, CheckContext *context)
       continue;
     const char *name = survey_node_name(survey, node);
     check_report(check, context,
-                 g_strdup_printf("%s holds %u conductors; it is made for %u.", name,
+                 g_strdup_printf(_("%s holds %u conductors; it is made for %u."), name,
                                  survey->landings[node], most),
-                 g_strdup_printf("Take %u of them to a splice or terminal strip and run one "
-                                 "conductor from there to %s.",
+                 g_strdup_printf(_("Take %u of them to a splice or terminal strip and run one "
+                                   "conductor from there to %s."),
                                  survey->landings[node] - most + 1, name),
                  name, NULL);
   }
@@ -195,19 +199,19 @@ check_landing_loose(const Check *check, CheckContext *context)
     const char *name = survey_conductor_name(survey, i);
     double amps = survey_conductor_amps(survey, i);
     g_autofree char *carries = amps > 0.001 && isfinite(amps)
-                                   ? g_strdup_printf(" It carries %s.", AMPS(amps))
+                                   ? g_strdup_printf(_(" It carries %s."), AMPS(amps))
                                    : g_strdup("");
     Finding *finding = check_report(
         check, context,
-        condition == LOOSE ? g_strdup_printf("%s is loose at a landing: it heats and opens and "
-                                             "closes by itself.%s",
+        condition == LOOSE ? g_strdup_printf(_("%s is loose at a landing: it heats and opens and "
+                                               "closes by itself.%s"),
                                              name, carries)
-                           : g_strdup_printf("%s is broken: what lies behind it is dead or "
-                                             "floats.",
+                           : g_strdup_printf(_("%s is broken: what lies behind it is dead or "
+                                               "floats."),
                                              name),
         condition == LOOSE
-            ? g_strdup_printf("Lock out and tighten both ends of %s to the marked torque.", name)
-            : g_strdup_printf("Lock out and replace %s.", name),
+            ? g_strdup_printf(_("Lock out and tighten both ends of %s to the marked torque."), name)
+            : g_strdup_printf(_("Lock out and replace %s."), name),
         name, NULL);
     remedy_wire(context, finding, i, "condition", g_strdup("sound"));
     if (condition == BROKEN)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Coils, contacts and three-phase motors. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "tables/voltage_ranges.h"
 
@@ -22,12 +24,12 @@ coil_remedy(const Survey *survey, const Coil *coil, const char *id, double volts
 {
   double made = coil_volts_near(volts);
   if (made > 0 && fabs(made - coil->rated_volts) > 0.01 * made)
-    return g_strdup_printf("Use a coil for %s at %s, or feed it %s.", VOLTS(made), id,
+    return g_strdup_printf(_("Use a coil for %s at %s, or feed it %s."), VOLTS(made), id,
                            VOLTS(coil->rated_volts));
   return g_strdup_printf(
-      "Check the primary lead against the measured volts, then use a transformer "
-      "with more VA, thicker conductors to %s, or a coil with less inrush than "
-      "%s.",
+      _("Check the primary lead against the measured volts, then use a transformer "
+        "with more VA, thicker conductors to %s, or a coil with less inrush than "
+        "%s."),
       id, VA(cabs(coil->inrush_va)));
 }
 
@@ -44,13 +46,13 @@ check_coil_will_not_pull_in(const Check *check, CheckContext *context)
     if (survey->volts->coils[i].pulled_in || volts <= 0.05 * coil->rated_volts)
       continue;
     const char *id = survey_owner_name(survey, coil->owner);
-    check_report(check, context,
-                 g_strdup_printf("%s gets %s while it draws its inrush of %s; it pulls in from %s "
-                                 "(%s of %s).",
-                                 id, VOLTS(volts), VA(cabs(coil->inrush_va)), VOLTS(coil->pick_up),
-                                 PERCENT(100 * coil->pick_up / coil->rated_volts),
-                                 VOLTS(coil->rated_volts)),
-                 coil_remedy(survey, coil, id, volts), id, NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("%s gets %s while it draws its inrush of %s; it pulls in from %s "
+                          "(%s of %s)."),
+                        id, VOLTS(volts), VA(cabs(coil->inrush_va)), VOLTS(coil->pick_up),
+                        PERCENT(100 * coil->pick_up / coil->rated_volts), VOLTS(coil->rated_volts)),
+        coil_remedy(survey, coil, id, volts), id, NULL);
   }
 }
 
@@ -69,14 +71,16 @@ check_coil_chatter(const Check *check, CheckContext *context)
     Finding *finding = check_report(
         check, context,
         state->chatters
-            ? g_strdup_printf("%s never settles: pulled in it cuts its own feed, let go it closes "
-                              "it again. It chatters and its contacts burn.",
-                              id)
-            : g_strdup_printf("%s settles pulled in or let go depending on which relay is quicker.",
-                              id),
-        g_strdup_printf("Take the feed of %s from ahead of the contacts it opens, or interlock the "
-                        "relays.",
-                        id),
+            ? g_strdup_printf(
+                  _("%s never settles: pulled in it cuts its own feed, let go it closes "
+                    "it again. It chatters and its contacts burn."),
+                  id)
+            : g_strdup_printf(
+                  _("%s settles pulled in or let go depending on which relay is quicker."), id),
+        g_strdup_printf(
+            _("Take the feed of %s from ahead of the contacts it opens, or interlock the "
+              "relays."),
+            id),
         id, NULL);
     if (!state->chatters)
       finding->signal = SIGNAL_NOTICE;
@@ -98,11 +102,11 @@ check_contact_overloaded(const Check *check, CheckContext *context)
       continue;
     const char *id = survey_owner_name(survey, join->owner);
     check_report(check, context,
-                 g_strdup_printf("The contact %s-%s carries %s; it is rated %s.",
+                 g_strdup_printf(_("The contact %s-%s carries %s; it is rated %s."),
                                  survey_node_name(survey, join->a),
                                  survey_node_name(survey, join->b), AMPS(amps),
                                  AMPS(join->rated_amps)),
-                 g_strdup_printf("Use a contact rated %s or more, or let it work a contactor.",
+                 g_strdup_printf(_("Use a contact rated %s or more, or let it work a contactor."),
                                  AMPS(ceil(amps))),
                  id, NULL);
   }
@@ -142,12 +146,12 @@ check_single_phased(const Check *check, CheckContext *context)
     double ca = cabs(solution_reading(at, motor->c, motor->a).volts);
     check_report(
         check, context,
-        g_strdup_printf("%s runs on one phase%s: %s, %s and %s between its leads (rated "
-                        "%s). It will not start, or overheats running.",
-                        id, wired ? "" : " as drawn", VOLTS(ab), VOLTS(bc), VOLTS(ca),
+        g_strdup_printf(_("%s runs on one phase%s: %s, %s and %s between its leads (rated "
+                          "%s). It will not start, or overheats running."),
+                        id, wired ? "" : _(" as drawn"), VOLTS(ab), VOLTS(bc), VOLTS(ca),
                         VOLTS(motor->rated_volts)),
-        g_strdup_printf("Find the open line, blown fuse or wrong landing ahead of %s; each "
-                        "lead needs a line of its own.",
+        g_strdup_printf(_("Find the open line, blown fuse or wrong landing ahead of %s; each "
+                          "lead needs a line of its own."),
                         id),
         id, NULL);
   }
@@ -168,10 +172,10 @@ check_rotation_wrong(const Check *check, CheckContext *context)
     const char *id = survey_owner_name(survey, motor->owner);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s turns the wrong way: the lines reach its leads in reverse "
-                        "order (reverse sequence %s, forward %s).",
+        g_strdup_printf(_("%s turns the wrong way: the lines reach its leads in reverse "
+                          "order (reverse sequence %s, forward %s)."),
                         id, VOLTS(negative / 3), VOLTS(positive / 3)),
-        g_strdup_printf("Exchange any two of the three conductors at %s.", id), id, NULL);
+        g_strdup_printf(_("Exchange any two of the three conductors at %s."), id), id, NULL);
     remedy_swap(context, finding, motor->a, motor->b);
   }
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Ratings of protective and switching devices against the system they stand in. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "solve/fault.h"
 #include "tables/nominal_systems.h"
@@ -164,10 +166,10 @@ report_interrupting(const Check *check, CheckContext *context, const Join *join,
   double next = next_interrupting(amps);
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("A bolted fault at %s draws up to %s; %s can open %s at most.",
+      g_strdup_printf(_("A bolted fault at %s draws up to %s; %s can open %s at most."),
                       survey_node_name(survey, node), AMPS(amps), id,
                       AMPS(join->interrupting_amps)),
-      g_strdup_printf("Put a device with an interrupting rating of %s or more in place of %s.",
+      g_strdup_printf(_("Put a device with an interrupting rating of %s or more in place of %s."),
                       AMPS(next), id),
       id, NULL);
   if (next <= 300e3) /* nothing is made for more */
@@ -181,11 +183,12 @@ report_unmarked(const Check *check, CheckContext *context, const GArray *joins, 
   const Survey *survey = context->survey;
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("A bolted fault draws up to %s, and %u %s no interrupting rating entered: a "
-                      "breaker without a marking opens 5 kA, a fuse 10 kA.",
-                      AMPS(amps), joins->len, joins->len == 1 ? "device has" : "devices have"),
-      g_strdup_printf("Read the interrupting rating (AIC, IR) on each label and enter it; less "
-                      "than %s will not do there.",
+      g_strdup_printf(
+          _("A bolted fault draws up to %s, and %u %s no interrupting rating entered: a "
+            "breaker without a marking opens 5 kA, a fuse 10 kA."),
+          AMPS(amps), joins->len, joins->len == 1 ? _("device has") : _("devices have")),
+      g_strdup_printf(_("Read the interrupting rating (AIC, IR) on each label and enter it; less "
+                        "than %s will not do there."),
                       AMPS(amps)),
       NULL);
   for (guint i = 0; i < joins->len; i++) {
@@ -248,11 +251,11 @@ check_fault_current_unknown(const Check *check, CheckContext *context)
       continue;
     const char *id = survey_device_name(survey, supply->device);
     check_report(check, context,
-                 g_strdup_printf("The available fault current of %s is not entered, so the "
-                                 "interrupting rating of %u %s behind it was not judged.",
+                 g_strdup_printf(_("The available fault current of %s is not entered, so the "
+                                   "interrupting rating of %u %s behind it was not judged."),
                                  id, n, n == 1 ? "device" : "devices"),
-                 g_strdup_printf("Read it off the label at the service equipment or ask the "
-                                 "utility, and enter it as fault-current of %s, such as 10 kA.",
+                 g_strdup_printf(_("Read it off the label at the service equipment or ask the "
+                                   "utility, and enter it as fault-current of %s, such as 10 kA."),
                                  id),
                  id, NULL);
   }
@@ -287,9 +290,9 @@ report_voltage(const Check *check, CheckContext *context, const Join *join, char
   double needed = slash ? fmax(volts, join->rated_volts) : volts;
   Finding *finding = check_report(
       check, context, take_why,
-      g_strdup_printf("Use a device with a %s of %s or more in place of %s, such as one for %s.",
-                      slash ? "straight rating (no slash)" : "voltage rating", VOLTS(needed), id,
-                      VOLTS(next_volts(needed))),
+      g_strdup_printf(_("Use a device with a %s of %s or more in place of %s, such as one for %s."),
+                      slash ? _("straight rating (no slash)") : _("voltage rating"), VOLTS(needed),
+                      id, VOLTS(next_volts(needed))),
       id, NULL);
   const Device *device = document_device(context->document, join->owner.index);
   if (device_value_named(device, "volts") == NULL || volts > 1000)
@@ -329,13 +332,13 @@ check_device_voltage_exceeded(const Check *check, CheckContext *context)
     const char *id = survey_owner_name(survey, join->owner);
     char *why = NULL;
     if (nominal > join->rated_volts * 1.001)
-      why = g_strdup_printf("%s is rated %s and stands in a circuit of %s (%s measured).", id,
+      why = g_strdup_printf(_("%s is rated %s and stands in a circuit of %s (%s measured)."), id,
                             VOLTS(join->rated_volts), VOLTS(nominal), VOLTS(volts));
     else if (join->rated_volts_to_ground > 0 && supply != NULL && survey_hot(survey, line) &&
              supply->system.class_ != SYSTEM_UNKNOWN &&
              supply->system.class_ != SYSTEM_IMPOSSIBLE && !slash_fits(survey, supply, join, line))
-      why = g_strdup_printf("%s has a slash rating of %s/%s, meant for a solidly grounded system "
-                            "with at most %s to ground; this one is %s.",
+      why = g_strdup_printf(_("%s has a slash rating of %s/%s, meant for a solidly grounded system "
+                              "with at most %s to ground; this one is %s."),
                             id, VOLTS(join->rated_volts), VOLTS(join->rated_volts_to_ground),
                             VOLTS(join->rated_volts_to_ground), supply->system.name);
     if (why == NULL)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Opening: what stays connected when everything that can be locked open is open. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/survey.h"
 
 #include <math.h>
@@ -81,15 +83,16 @@ check_pole_not_opened(const Check *check, CheckContext *context)
     if (isolation.still == 0 || isolation.still == isolation.hot)
       continue;
     const char *stays = survey_node_name(survey, isolation.node);
-    check_report(check, context,
-                 g_strdup_printf("With every disconnect open %s still stands on a line (%s to "
-                                 "ground) while %s is dead: %s looks off and is live.",
-                                 stays, VOLTS(survey_to_earth(survey, isolation.node)),
-                                 survey_node_name(survey, isolation.opened), isolation.name),
-                 g_strdup_printf("Use a disconnect with one pole for each ungrounded conductor and "
-                                 "take %s through it.",
-                                 stays),
-                 stays, NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("With every disconnect open %s still stands on a line (%s to "
+                          "ground) while %s is dead: %s looks off and is live."),
+                        stays, VOLTS(survey_to_earth(survey, isolation.node)),
+                        survey_node_name(survey, isolation.opened), isolation.name),
+        g_strdup_printf(_("Use a disconnect with one pole for each ungrounded conductor and "
+                          "take %s through it."),
+                        stays),
+        stays, NULL);
   }
 }
 
@@ -103,12 +106,12 @@ check_no_disconnect(const Check *check, CheckContext *context)
       continue;
     check_report(
         check, context,
-        g_strdup_printf("Nothing between the supply and %s can be opened: it cannot be "
-                        "locked out here (%s to ground at %s).",
+        g_strdup_printf(_("Nothing between the supply and %s can be opened: it cannot be "
+                          "locked out here (%s to ground at %s)."),
                         isolation.name, VOLTS(survey_to_earth(survey, isolation.node)),
                         survey_node_name(survey, isolation.node)),
-        g_strdup_printf("Put a disconnect that can be locked open ahead of %s, with a pole "
-                        "for each of its %u ungrounded conductors.",
+        g_strdup_printf(_("Put a disconnect that can be locked open ahead of %s, with a pole "
+                          "for each of its %u ungrounded conductors."),
                         isolation.name, isolation.hot),
         isolation.name, NULL);
   }
@@ -149,11 +152,12 @@ check_opens_grounded_conductor(const Check *check, CheckContext *context)
     const char *id = survey_owner_name(survey, join->owner);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s can open the grounded conductor between %s and %s by itself: the load "
-                        "is then off but stays live.",
-                        id, survey_node_name(survey, join->a), survey_node_name(survey, join->b)),
-        g_strdup_printf("Run the grounded conductor past %s and put %s in the ungrounded "
-                        "conductor.",
+        g_strdup_printf(
+            _("%s can open the grounded conductor between %s and %s by itself: the load "
+              "is then off but stays live."),
+            id, survey_node_name(survey, join->a), survey_node_name(survey, join->b)),
+        g_strdup_printf(_("Run the grounded conductor past %s and put %s in the ungrounded "
+                          "conductor."),
                         id, id),
         id, NULL);
     double volts = fmax(survey->circuit_volts[join->a], survey->circuit_volts[join->b]);

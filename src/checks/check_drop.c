@@ -2,6 +2,8 @@
 /* Volts lost in conductors on the way to what uses power, and the sizes that would not lose them.
  */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "checks/use.h"
 #include "tables/ampacity.h"
@@ -136,7 +138,7 @@ name_sizes(const Survey *survey, const GArray *way, double times, CheckContext *
                              survey_conductor_name(survey, index));
   }
   if (way->len > 3)
-    g_string_append_printf(text, " and the like for %u more", way->len - 3);
+    g_string_append_printf(text, _(" and the like for %u more"), way->len - 3);
   return way->len > 0 ? g_string_free(g_steal_pointer(&text), FALSE) : NULL;
 }
 
@@ -154,13 +156,15 @@ report_drop(const Check *check, CheckContext *context, const Use *use, double so
   g_autofree char *sizes = name_sizes(survey, way, times, NULL, NULL);
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("The conductors to %s lose %s of %s (%s); 3 %% in one branch and 5 %% in all "
-                      "are the usual limits.",
-                      use->id, VOLTS(source - use->volts), VOLTS(source), PERCENT(100 * drop)),
-      sizes != NULL ? g_strdup_printf("Use %s, or bring the source nearer.", sizes)
-                    : g_strdup_printf(
-                          "Use conductors to %s of %s times the area, or bring the source nearer.",
-                          use->id, survey_show(survey, times, UNIT_NONE)),
+      g_strdup_printf(
+          _("The conductors to %s lose %s of %s (%s); 3 %% in one branch and 5 %% in all "
+            "are the usual limits."),
+          use->id, VOLTS(source - use->volts), VOLTS(source), PERCENT(100 * drop)),
+      sizes != NULL
+          ? g_strdup_printf(_("Use %s, or bring the source nearer."), sizes)
+          : g_strdup_printf(
+                _("Use conductors to %s of %s times the area, or bring the source nearer."),
+                use->id, survey_show(survey, times, UNIT_NONE)),
       use->id, NULL);
   if (sizes != NULL)
     g_free(name_sizes(survey, way, times, context, finding));

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Grounding of secondaries and frames, and currents where none belong. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "tables/egc.h"
 
@@ -98,17 +100,17 @@ check_secondary_not_grounded(const Check *check, CheckContext *context)
       continue;
     const char *lead = survey_node_name(survey, survey_lead(winding, use.best)->node);
     g_autofree char *why =
-        !low            ? g_strdup_printf("grounded there it stands at %s to ground at most",
+        !low            ? g_strdup_printf(_("grounded there it stands at %s to ground at most"),
                                           VOLTS(use.least_to_ground))
-        : isinf(ground) ? g_strdup("its supply is ungrounded")
-                        : g_strdup_printf("its supply stands at %s to ground, above %s",
+        : isinf(ground) ? g_strdup(_("its supply is ungrounded"))
+                        : g_strdup_printf(_("its supply stands at %s to ground, above %s"),
                                           VOLTS(ground), VOLTS(150));
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("The %s secondary at %s is not grounded, but has to be: %s.",
+        g_strdup_printf(_("The %s secondary at %s is not grounded, but has to be: %s."),
                         VOLTS(use.volts), lead, why),
-        g_strdup_printf("Bond %s to the equipment ground at the transformer, once, unless "
-                        "local code grants an exception.",
+        g_strdup_printf(_("Bond %s to the equipment ground at the transformer, once, unless "
+                          "local code grants an exception."),
                         lead),
         lead, NULL);
     remedy_ground(context, finding, survey_lead(winding, use.best)->node);
@@ -191,11 +193,11 @@ check_grounded_twice(const Check *check, CheckContext *context)
     const char *one = survey_node_name(survey, bonds->node[0]);
     const char *two = survey_node_name(survey, bonds->node[1]);
     check_report(check, context,
-                 g_strdup_printf("A grounded conductor is bonded at %s and at %s: the ground "
-                                 "between them carries %s of its current.",
+                 g_strdup_printf(_("A grounded conductor is bonded at %s and at %s: the ground "
+                                   "between them carries %s of its current."),
                                  one, two, AMPS(bonds->amps)),
-                 g_strdup("Keep the bond at the transformer or the service and take the other "
-                          "away."),
+                 g_strdup(_("Keep the bond at the transformer or the service and take the other "
+                            "away.")),
                  one, two, NULL);
   }
 }
@@ -213,13 +215,14 @@ check_ground_carries_current(const Check *check, CheckContext *context)
     if (beside_ground(bonds) || is_supply_neutral(survey, bonds->node[0]))
       continue;
     const char *place = survey_node_name(survey, bonds->node[0]);
-    check_report(check, context,
-                 g_strdup_printf("The ground at %s carries %s: it serves as the return of a load.",
-                                 place, AMPS(bonds->amps)),
-                 g_strdup_printf("Run the return of that load on a grounded conductor of its own; "
-                                 "nothing but fault current belongs on %s.",
-                                 place),
-                 place, NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("The ground at %s carries %s: it serves as the return of a load."), place,
+                        AMPS(bonds->amps)),
+        g_strdup_printf(_("Run the return of that load on a grounded conductor of its own; "
+                          "nothing but fault current belongs on %s."),
+                        place),
+        place, NULL);
   }
 }
 
@@ -247,11 +250,11 @@ check_frame_not_grounded(const Check *check, CheckContext *context)
     const char *name = survey_node_name(survey, node);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s is exposed metal and no conductor bonds it to ground: a fault "
-                        "inside makes it live and opens nothing.",
+        g_strdup_printf(_("%s is exposed metal and no conductor bonds it to ground: a fault "
+                          "inside makes it live and opens nothing."),
                         name),
-        g_strdup_printf("Land an equipment grounding conductor from %s on the ground of "
-                        "the supply.",
+        g_strdup_printf(_("Land an equipment grounding conductor from %s on the ground of "
+                          "the supply."),
                         name),
         name, NULL);
     if (survey->landings[node] == 0)
@@ -274,14 +277,15 @@ check_line_to_ground(const Check *check, CheckContext *context)
     if (!is_frame(survey, node) || !survey_hot(survey, node))
       continue;
     const char *name = survey_node_name(survey, node);
-    check_report(check, context,
-                 g_strdup_printf("%s is joined to an ungrounded conductor: the metal stands at %s "
-                                 "to ground.",
-                                 name, VOLTS(survey_to_earth(survey, node))),
-                 g_strdup_printf("Lock out, take that conductor off %s and bond the frame to "
-                                 "ground.",
-                                 name),
-                 name, NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("%s is joined to an ungrounded conductor: the metal stands at %s "
+                          "to ground."),
+                        name, VOLTS(survey_to_earth(survey, node))),
+        g_strdup_printf(_("Lock out, take that conductor off %s and bond the frame to "
+                          "ground."),
+                        name),
+        name, NULL);
   }
   for (guint i = 0; i < context->circuit->supplies->len; i++) {
     const CircuitSupply *supply = circuit_item(context->circuit->supplies, CircuitSupply, i);
@@ -292,10 +296,10 @@ check_line_to_ground(const Check *check, CheckContext *context)
       const char *name = survey_node_name(survey, node);
       check_report(
           check, context,
-          g_strdup_printf("%s of an ungrounded system is joined to ground: the other lines "
-                          "rise to full line volts and a second fault is a short circuit.",
+          g_strdup_printf(_("%s of an ungrounded system is joined to ground: the other lines "
+                            "rise to full line volts and a second fault is a short circuit."),
                           name),
-          g_strdup("Find and clear the ground fault; nothing has opened because of it."), name,
+          g_strdup(_("Find and clear the ground fault; nothing has opened because of it.")), name,
           NULL)
           ->signal = SIGNAL_WARNING;
     }
@@ -370,11 +374,11 @@ check_ground_conductor_too_small(const Check *check, CheckContext *context)
     const char *name = survey_conductor_name(survey, i);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s (%s) grounds %s behind protection of %s; that takes %s, or the "
-                        "size of the circuit conductors when those are smaller.",
+        g_strdup_printf(_("%s (%s) grounds %s behind protection of %s; that takes %s, or the "
+                          "size of the circuit conductors when those are smaller."),
                         name, survey_size(survey, gauge->low), survey_device_name(survey, device),
                         AMPS(amps), survey_size(survey, size)),
-        g_strdup_printf("Use %s for %s.", survey_size(survey, size), name), name, NULL);
+        g_strdup_printf(_("Use %s for %s."), survey_size(survey, size), name), name, NULL);
     remedy_wire(context, finding, i, "gauge", quantity_format(size));
   }
 }

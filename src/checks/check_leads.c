@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Where a transformer's leads go: fed, capped, joined. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 
 #include <math.h>
@@ -15,11 +17,11 @@ describe_leads(const Survey *survey, const GArray *windings)
     for (guint k = 0; k < winding->leads->len; k++) {
       const SurveyLead *lead = survey_lead(winding, k);
       guint8 feed = survey_feed(survey, lead->node);
-      const char *where = survey->landings[lead->node] == 0 ? "not landed"
-                          : feed & FEED_LINE                ? "on a line"
-                          : feed & FEED_SECONDARY           ? "on another secondary"
-                          : feed & FEED_RETURN              ? "on the grounded conductor"
-                                                            : "reaches no supply";
+      const char *where = survey->landings[lead->node] == 0 ? _("not landed")
+                          : feed & FEED_LINE                ? _("on a line")
+                          : feed & FEED_SECONDARY           ? _("on another secondary")
+                          : feed & FEED_RETURN              ? _("on the grounded conductor")
+                                                            : _("reaches no supply");
       g_string_append_printf(text, "%s%s (%s) %s", text->len > 0 ? ", " : "",
                              survey_node_name(survey, lead->node), VOLTS(lead->volts), where);
     }
@@ -39,11 +41,12 @@ check_primary_lead_missing(const Check *check, CheckContext *context)
     g_autofree char *leads = describe_leads(survey, core->primaries);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s is not fed: power reaches no pair of its primary leads. Now: %s.", id,
-                        leads),
-        g_strdup_printf("Land the common lead and the one lead that suits the measured volts of %s "
-                        "through protection, and cap the others.",
-                        id),
+        g_strdup_printf(_("%s is not fed: power reaches no pair of its primary leads. Now: %s."),
+                        id, leads),
+        g_strdup_printf(
+            _("Land the common lead and the one lead that suits the measured volts of %s "
+              "through protection, and cap the others."),
+            id),
         id, NULL);
     if (!core->landed)
       finding->signal = SIGNAL_NOTICE; /* only placed so far */
@@ -69,16 +72,17 @@ check_fed_from_secondary(const Check *check, CheckContext *context)
                                        survey_lead(primary, primary->leads->len - 1)->node));
     }
     const char *id = survey_device_name(survey, core->device);
-    check_report(check, context,
-                 g_strdup_printf("%s is fed on its secondary: %s (%s) stands on a supply with %s. "
-                                 "Its primary leads then carry up to %s.",
-                                 id, survey_node_name(survey, high->node), VOLTS(marked),
-                                 VOLTS(applied), VOLTS(most)),
-                 g_strdup_printf("Land the supply on the primary leads of %s and the load on its "
-                                 "secondary leads; feed it backwards only when its nameplate "
-                                 "permits.",
-                                 id),
-                 survey_node_name(survey, low->node), survey_node_name(survey, high->node), NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("%s is fed on its secondary: %s (%s) stands on a supply with %s. "
+                          "Its primary leads then carry up to %s."),
+                        id, survey_node_name(survey, high->node), VOLTS(marked), VOLTS(applied),
+                        VOLTS(most)),
+        g_strdup_printf(_("Land the supply on the primary leads of %s and the load on its "
+                          "secondary leads; feed it backwards only when its nameplate "
+                          "permits."),
+                        id),
+        survey_node_name(survey, low->node), survey_node_name(survey, high->node), NULL);
   }
 }
 
@@ -100,14 +104,15 @@ check_leads_joined(const Check *check, CheckContext *context)
       if (survey_lead(winding, k)->node == second)
         difference += survey_lead(winding, k)->volts;
     }
-    check_report(check, context,
-                 g_strdup_printf("%s and %s are joined, with %s of the winding between them: those "
-                                 "turns are shorted and burn as soon as the transformer is fed.",
-                                 one, two, VOLTS(fabs(difference))),
-                 g_strdup_printf("Part %s and %s; land the one that suits the measured volts and "
-                                 "cap the other by itself.",
-                                 one, two),
-                 one, two, NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("%s and %s are joined, with %s of the winding between them: those "
+                          "turns are shorted and burn as soon as the transformer is fed."),
+                        one, two, VOLTS(fabs(difference))),
+        g_strdup_printf(_("Part %s and %s; land the one that suits the measured volts and "
+                          "cap the other by itself."),
+                        one, two),
+        one, two, NULL);
   }
 }
 
@@ -144,15 +149,16 @@ check_lead_not_capped(const Check *check, CheckContext *context)
     const char *name = survey_node_name(survey, node);
     g_autofree char *volts = stands_at(survey, node);
     g_autofree char *message =
-        volts != NULL ? g_strdup_printf("%s hangs free. With the transformer fed it stands at %s.",
-                                        name, volts)
-                      : g_strdup_printf("%s hangs free. It becomes live as soon as the transformer "
-                                        "is fed.",
-                                        name);
+        volts != NULL
+            ? g_strdup_printf(_("%s hangs free. With the transformer fed it stands at %s."), name,
+                              volts)
+            : g_strdup_printf(_("%s hangs free. It becomes live as soon as the transformer "
+                                "is fed."),
+                              name);
     Finding *finding =
         check_report(check, context, g_steal_pointer(&message),
-                     g_strdup_printf("Lock out and cap %s by itself with an insulated closed end "
-                                     "rated 600 V (at least what it stands at), or land it.",
+                     g_strdup_printf(_("Lock out and cap %s by itself with an insulated closed end "
+                                       "rated 600 V (at least what it stands at), or land it."),
                                      name),
                      name, NULL);
     remedy_cap(context, finding, node);
@@ -206,10 +212,10 @@ check_caps_joined(const Check *check, CheckContext *context)
     const char *two = survey_node_name(survey, net->lead[1]);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s and %s end under one cap, %s (%u leads): leads of different "
-                        "volts are shorted there.",
+        g_strdup_printf(_("%s and %s end under one cap, %s (%u leads): leads of different "
+                          "volts are shorted there."),
                         one, two, survey_device_name(survey, net->cap), net->leads),
-        g_strdup_printf("Give %s and %s an insulated cap each.", one, two), one, two,
+        g_strdup_printf(_("Give %s and %s an insulated cap each."), one, two), one, two,
         survey_device_name(survey, net->cap), NULL);
     if (survey->landings[net->lead[1]] == 1) /* more is a person's puzzle */
       remedy_cap(context, finding, net->lead[1]);
@@ -227,18 +233,19 @@ report_opposed(const Check *check, CheckContext *context, const Winding *one, co
   guint b = survey_lead(two, two->leads->len - 1)->node;
   const char *first = survey_node_name(survey, a), *second = survey_node_name(survey, b);
   char *message =
-      parallel ? g_strdup_printf("The windings of %s (%s) and %s (%s) are in parallel with "
-                                 "opposite polarity: they short each other.",
-                                 first, VOLTS(one->span), second, VOLTS(two->span))
-               : g_strdup_printf("The windings of %s (%s) and %s (%s) are in series with opposite "
-                                 "polarity: only %s is left of %s.",
-                                 first, VOLTS(one->span), second, VOLTS(two->span),
-                                 VOLTS(fabs(one->span - two->span)), VOLTS(one->span + two->span));
+      parallel
+          ? g_strdup_printf(_("The windings of %s (%s) and %s (%s) are in parallel with "
+                              "opposite polarity: they short each other."),
+                            first, VOLTS(one->span), second, VOLTS(two->span))
+          : g_strdup_printf(_("The windings of %s (%s) and %s (%s) are in series with opposite "
+                              "polarity: only %s is left of %s."),
+                            first, VOLTS(one->span), second, VOLTS(two->span),
+                            VOLTS(fabs(one->span - two->span)), VOLTS(one->span + two->span));
   Finding *finding = check_report(
       check, context, message,
       g_strdup_printf(
-          "Turn one winding round: for series join %s to %s and nothing else of the two; "
-          "for parallel join %s to %s and %s to %s.",
+          _("Turn one winding round: for series join %s to %s and nothing else of the two; "
+            "for parallel join %s to %s and %s to %s."),
           first, survey_node_name(survey, survey_lead(two, 0)->node),
           survey_node_name(survey, survey_lead(one, 0)->node),
           survey_node_name(survey, survey_lead(two, 0)->node), first, second),

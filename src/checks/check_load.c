@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Volts at loads and coils with everything closed and on, regulation and conductors included. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "checks/use.h"
 #include "tables/voltage_ranges.h"
@@ -72,17 +74,19 @@ load_remedy(const Survey *survey, const Use *use, const Better *better, char *ta
 {
   char *text = take_otherwise;
   if (better->primary_wrong)
-    text = g_strdup_printf("Put the primary lead right first: %s is marked %s and stands at %s.",
+    text = g_strdup_printf(_("Put the primary lead right first: %s is marked %s and stands at %s."),
                            survey_node_name(survey, better->high), VOLTS(better->high_marked),
                            VOLTS(better->high_applied));
   else if (better->lead != NULL)
-    text = g_strdup_printf("Lock out and land %s (%s) in place of %s: it would give %s about %s.",
-                           survey_node_name(survey, better->lead->node), VOLTS(better->lead->volts),
-                           survey_node_name(survey, better->root), use->id, VOLTS(better->volts));
+    text =
+        g_strdup_printf(_("Lock out and land %s (%s) in place of %s: it would give %s about %s."),
+                        survey_node_name(survey, better->lead->node), VOLTS(better->lead->volts),
+                        survey_node_name(survey, better->root), use->id, VOLTS(better->volts));
   else if (better->core == NULL)
-    text = g_strdup_printf("%s is fed straight from the supply: feed it through a transformer with "
-                           "a secondary of %s to %s, or use one that accepts %s.",
-                           use->id, VOLTS(use->low), VOLTS(use->high), VOLTS(use->volts));
+    text =
+        g_strdup_printf(_("%s is fed straight from the supply: feed it through a transformer with "
+                          "a secondary of %s to %s, or use one that accepts %s."),
+                        use->id, VOLTS(use->low), VOLTS(use->high), VOLTS(use->volts));
   if (text != take_otherwise)
     g_free(take_otherwise);
   return text;
@@ -111,12 +115,13 @@ check_load_overvoltage(const Check *check, CheckContext *context)
     Better better = better_secondary(survey, &use);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s gets %s; it accepts at most %s (%s more).", use.id, VOLTS(use.volts),
+        g_strdup_printf(_("%s gets %s; it accepts at most %s (%s more)."), use.id, VOLTS(use.volts),
                         VOLTS(use.high), PERCENT(100 * (use.volts / use.high - 1))),
-        load_remedy(survey, &use, &better,
-                    g_strdup_printf("No secondary lead suits %s: feed it from a transformer with a "
-                                    "secondary of %s to %s, or use one that accepts %s.",
-                                    use.id, VOLTS(use.low), VOLTS(use.high), VOLTS(use.volts))),
+        load_remedy(
+            survey, &use, &better,
+            g_strdup_printf(_("No secondary lead suits %s: feed it from a transformer with a "
+                              "secondary of %s to %s, or use one that accepts %s."),
+                            use.id, VOLTS(use.low), VOLTS(use.high), VOLTS(use.volts))),
         use.id, NULL);
     note_lead(context, finding, &use, &better);
     /* A small transformer stands 10 % and more above its mark when little hangs on it, and coils
@@ -139,12 +144,12 @@ check_load_undervoltage(const Check *check, CheckContext *context)
     Better better = better_secondary(survey, &use);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s gets %s with everything on; it needs at least %s (%s less).", use.id,
+        g_strdup_printf(_("%s gets %s with everything on; it needs at least %s (%s less)."), use.id,
                         VOLTS(use.volts), VOLTS(use.low), PERCENT(100 * (1 - use.volts / use.low))),
         load_remedy(survey, &use, &better,
-                    g_strdup_printf("No secondary lead suits %s: look at the drop in its "
-                                    "conductors, use a transformer with more VA, or one "
-                                    "with a secondary of %s to %s.",
+                    g_strdup_printf(_("No secondary lead suits %s: look at the drop in its "
+                                      "conductors, use a transformer with more VA, or one "
+                                      "with a secondary of %s to %s."),
                                     use.id, VOLTS(use.low), VOLTS(use.high))),
         use.id, NULL);
     note_lead(context, finding, &use, &better);
@@ -178,10 +183,10 @@ static const char *
 reach(const Survey *survey, guint node)
 {
   if (survey_hot(survey, node))
-    return "power reaches";
+    return _("power reaches");
   if (survey_feed(survey, node) != 0 || survey_grounded(survey, node))
-    return "the grounded conductor reaches";
-  return survey->landings[node] > 0 ? "nothing fed reaches" : "nothing is landed on";
+    return _("the grounded conductor reaches");
+  return survey->landings[node] > 0 ? _("nothing fed reaches") : _("nothing is landed on");
 }
 
 static void
@@ -191,19 +196,19 @@ report_not_fed(const Check *check, CheckContext *context, const Use *use, bool o
   const char *a = survey_node_name(survey, use->a), *b = survey_node_name(survey, use->b);
   if (only_as_drawn) {
     check_report(check, context,
-                 g_strdup_printf("%s is dead as drawn: a fuse is blown or a breaker is off ahead "
-                                 "of it. With it closed %s gets %s.",
+                 g_strdup_printf(_("%s is dead as drawn: a fuse is blown or a breaker is off ahead "
+                                   "of it. With it closed %s gets %s."),
                                  use->id, use->id, VOLTS(use->volts)),
-                 g_strdup("Find out why the protection opened before it is closed again."), use->id,
-                 NULL)
+                 g_strdup(_("Find out why the protection opened before it is closed again.")),
+                 use->id, NULL)
         ->signal = SIGNAL_NOTICE;
     return;
   }
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("%s gets %s even with everything closed: %s %s, %s %s.", use->id,
+      g_strdup_printf(_("%s gets %s even with everything closed: %s %s, %s %s."), use->id,
                       VOLTS(use->volts), reach(survey, use->a), a, reach(survey, use->b), b),
-      g_strdup_printf("Land both terminals of %s on the two sides of one source.", use->id),
+      g_strdup_printf(_("Land both terminals of %s on the two sides of one source."), use->id),
       use->id, NULL);
   if (survey->landings[use->a] + survey->landings[use->b] == 0)
     finding->signal = SIGNAL_NOTICE; /* only placed so far */

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The sheet as a document: wire numbers, designations, what lies off the paper. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 
 #include <string.h>
@@ -74,8 +76,8 @@ check_wire_number_missing(const Check *check, CheckContext *context)
     return;
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("%u of %u conductors have no wire number, %s first.", without, n, first),
-      g_strdup("Number every conductor alike at both ends, and on the sheet."), first, NULL);
+      g_strdup_printf(_("%u of %u conductors have no wire number, %s first."), without, n, first),
+      g_strdup(_("Number every conductor alike at both ends, and on the sheet.")), first, NULL);
   note_numbers(context, finding);
 }
 
@@ -111,15 +113,15 @@ check_wire_number_conflict(const Check *check, CheckContext *context)
     if (survey_same(survey, NET_WIRE, before, node) || !g_hash_table_add(told, (gpointer)number))
       continue;
     g_autofree char *place = g_strdup_printf("conductor %s", number);
-    check_report(check, context,
-                 g_strdup_printf("Wire number %s is used at %s and at %s, which are not the same "
-                                 "conductor.",
-                                 number, survey_node_name(survey, before),
-                                 survey_node_name(survey, node)),
-                 g_strdup_printf("Give one of them a number of its own, such as %u; %s stays with "
-                                 "one potential.",
-                                 next++, number),
-                 place, NULL);
+    check_report(
+        check, context,
+        g_strdup_printf(_("Wire number %s is used at %s and at %s, which are not the same "
+                          "conductor."),
+                        number, survey_node_name(survey, before), survey_node_name(survey, node)),
+        g_strdup_printf(_("Give one of them a number of its own, such as %u; %s stays with "
+                          "one potential."),
+                        next++, number),
+        place, NULL);
   }
 }
 
@@ -142,9 +144,9 @@ check_designation_duplicate(const Check *check, CheckContext *context)
         context->document, device->kind->designation != NULL ? device->kind->designation : "X");
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s and %s are both called %s on the sheet.", other->id, device->id,
+        g_strdup_printf(_("%s and %s are both called %s on the sheet."), other->id, device->id,
                         designation),
-        g_strdup_printf("Call one of them %s, or another designation that is free.", free_id),
+        g_strdup_printf(_("Call one of them %s, or another designation that is free."), free_id),
         other->id, device->id, NULL);
     if (device_value_named(device, "designation") != NULL)
       remedy_set(context, finding, d, "designation", g_strdup(free_id));
@@ -217,11 +219,12 @@ check_device_outside_sheet(const Check *check, CheckContext *context)
       continue;
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s lies off the paper, at %s across and %s down; the paper is %s wide and "
-                        "%s high. The print has to shrink or spread over more pages.",
-                        device->id, MM(at.x), MM(at.y), MM(paper.width), MM(paper.height)),
-        g_strdup_printf("Move %s onto the sheet, or choose larger paper.", device->id), device->id,
-        NULL);
+        g_strdup_printf(
+            _("%s lies off the paper, at %s across and %s down; the paper is %s wide and "
+              "%s high. The print has to shrink or spread over more pages."),
+            device->id, MM(at.x), MM(at.y), MM(paper.width), MM(paper.height)),
+        g_strdup_printf(_("Move %s onto the sheet, or choose larger paper."), device->id),
+        device->id, NULL);
     remedy_move(context, finding, d, way_back(device, paper));
   }
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Overcurrent protection of transformers, traced through the wiring to the source. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "checks/wire.h"
 #include "tables/transformer_protection.h"
@@ -167,7 +169,7 @@ advise(const Survey *survey, ProtectionMethod method, double rated, RatingDevice
     amps = transformer_protection_rating(method, rated, survey->edition, device);
   }
   if (isnan(amps))
-    return g_strdup("a fuse below the smallest in stock");
+    return g_strdup(_("a fuse below the smallest in stock"));
   return g_strdup_printf("a %s %s", AMPS(amps), device == RATING_FUSE ? "fuse" : "breaker");
 }
 
@@ -213,10 +215,10 @@ check_primary_unprotected(const Check *check, CheckContext *context)
                                   : advise(survey, PROTECT_PRIMARY_ONLY, rated, RATING_FUSE);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("Between the source and %s there is no fuse or breaker on at least one "
-                        "way; a fault in the transformer burns unprotected.",
+        g_strdup_printf(_("Between the source and %s there is no fuse or breaker on at least one "
+                          "way; a fault in the transformer burns unprotected."),
                         leads),
-        g_strdup_printf("Put %s or smaller in %s ungrounded conductor to %s.", advice,
+        g_strdup_printf(_("Put %s or smaller in %s ungrounded conductor to %s."), advice,
                         places->len == 1 ? "the" : "each", leads),
         NULL);
     for (guint i = 0; i < places->len; i++)
@@ -288,11 +290,12 @@ check_primary_protection_too_large(const Check *check, CheckContext *context)
                *id = survey_device_name(survey, survey->cores[c].device);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s (%s) is the smallest protection ahead of %s, whose rated "
-                        "primary current is %s. %s permits %s of it, at most %s.",
+        g_strdup_printf(_("%s (%s) is the smallest protection ahead of %s, whose rated "
+                          "primary current is %s. %s permits %s of it, at most %s."),
                         guard, AMPS(device), id, AMPS(rated), row->clause, PERCENT(row->percent),
                         AMPS(most)),
-        g_strdup_printf("Use %s or smaller in place of %s, or add one for %s.", advice, guard, id),
+        g_strdup_printf(_("Use %s or smaller in place of %s, or add one for %s."), advice, guard,
+                        id),
         guard, survey_node_name(survey, node), NULL);
     note_primary_ratings(context, finding, c, most,
                          transformer_protection_rating(method, rated, survey->edition, kind));
@@ -307,14 +310,15 @@ report_many_leads(const Check *check, CheckContext *context, const char *id,
   double fuse = isfinite(use->ampacity) ? fuse_rating_down(use->ampacity) : (double)NAN;
   check_report(
       check, context,
-      g_strdup_printf("%s feeds %u ungrounded secondary leads without protection of their own; the "
-                      "primary device protects two-wire secondaries only.",
-                      id, use->hot_leads),
+      g_strdup_printf(
+          _("%s feeds %u ungrounded secondary leads without protection of their own; the "
+            "primary device protects two-wire secondaries only."),
+          id, use->hot_leads),
       isnan(fuse)
-          ? g_strdup("Put a fuse in each ungrounded secondary lead, no larger than its conductor "
-                     "may carry.")
-          : g_strdup_printf("Put a fuse of %s or less in each ungrounded secondary lead; its "
-                            "conductor may carry %s.",
+          ? g_strdup(_("Put a fuse in each ungrounded secondary lead, no larger than its conductor "
+                       "may carry."))
+          : g_strdup_printf(_("Put a fuse of %s or less in each ungrounded secondary lead; its "
+                              "conductor may carry %s."),
                             AMPS(fuse), AMPS(use->ampacity)),
       id, NULL);
 }
@@ -344,13 +348,13 @@ check_secondary_unprotected(const Check *check, CheckContext *context)
              carried > uses[c].ampacity * 1.0001)
       check_report(
           check, context,
-          g_strdup_printf("The primary device of %s (%s) lets its secondary carry %s before it "
-                          "opens; %s carries %s.",
+          g_strdup_printf(_("The primary device of %s (%s) lets its secondary carry %s before it "
+                            "opens; %s carries %s."),
                           device->id, AMPS(primary), AMPS(carried),
                           survey_conductor_name(survey, uses[c].weakest), AMPS(uses[c].ampacity)),
           g_strdup_printf(
-              "Use a primary device of %s or less, a secondary fuse of %s or less, or a "
-              "larger conductor.",
+              _("Use a primary device of %s or less, a secondary fuse of %s or less, or a "
+                "larger conductor."),
               AMPS(transformer_secondary_by_primary(uses[c].ampacity, marked, volts)),
               AMPS(fuse_rating_down(uses[c].ampacity))),
           device->id, survey_conductor_name(survey, uses[c].weakest), NULL);
@@ -386,10 +390,10 @@ check_secondary_protection_too_large(const Check *check, CheckContext *context)
     const char *guard = guard_name(survey, uses[c].device_node);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s (%s) protects a secondary rated %s; with %s ahead of the "
-                        "primary it may be at most %s.",
+        g_strdup_printf(_("%s (%s) protects a secondary rated %s; with %s ahead of the "
+                          "primary it may be at most %s."),
                         guard, AMPS(uses[c].device_amps), AMPS(amps), AMPS(primary), AMPS(most)),
-        g_strdup_printf("Use %s or smaller in place of %s.", advice, guard), guard, NULL);
+        g_strdup_printf(_("Use %s or smaller in place of %s."), advice, guard), guard, NULL);
     note_rating(context, finding, uses[c].device_node,
                 transformer_protection_rating(PROTECT_SECONDARY_OF_BOTH, amps, survey->edition,
                                               secondary_kind));
@@ -419,8 +423,8 @@ start_remedy(const Survey *survey, double rated)
   double most =
       transformer_protection_rating(PROTECT_PRIMARY_ONLY, rated, survey->edition, RATING_FUSE);
   if (isnan(least) || isnan(most) || most <= least * 1.0001)
-    return g_strdup_printf("Use a time-delay fuse of %s.", fuse_at_least(survey, 1.25 * rated));
-  return g_strdup_printf("Use a time-delay fuse of %s to %s.", AMPS(least), AMPS(most));
+    return g_strdup_printf(_("Use a time-delay fuse of %s."), fuse_at_least(survey, 1.25 * rated));
+  return g_strdup_printf(_("Use a time-delay fuse of %s to %s."), AMPS(least), AMPS(most));
 }
 
 /* Protection of overloaded transformers: the overload is the finding, not the device. */
@@ -462,11 +466,11 @@ opens_in_service(const Check *check, CheckContext *context)
       continue;
     const char *id = survey_owner_name(survey, join->owner);
     check_report(check, context,
-                 g_strdup_printf("%s carries %s with everything on and is rated %s: it opens in "
-                                 "service.",
+                 g_strdup_printf(_("%s carries %s with everything on and is rated %s: it opens in "
+                                   "service."),
                                  id, AMPS(amps), AMPS(join->rated_amps)),
-                 g_strdup_printf("Take load off, or use %s of %s where the conductors behind it "
-                                 "permit that.",
+                 g_strdup_printf(_("Take load off, or use %s of %s where the conductors behind it "
+                                   "permit that."),
                                  join->role == JOIN_FUSE ? "a fuse" : "a breaker",
                                  join->role == JOIN_FUSE ? fuse_at_least(survey, 1.25 * amps)
                                                          : breaker_at_least(survey, 1.25 * amps)),
@@ -487,10 +491,10 @@ check_protection_too_small(const Check *check, CheckContext *context)
     const char *guard = guard_name(survey, node);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s (%s) is small for %s, whose rated primary current is %s: inrush of 10 "
-                        "to 40 times that opens it when the transformer is switched on.",
-                        guard, AMPS(device), survey_device_name(survey, survey->cores[c].device),
-                        AMPS(rated)),
+        g_strdup_printf(
+            _("%s (%s) is small for %s, whose rated primary current is %s: inrush of 10 "
+              "to 40 times that opens it when the transformer is switched on."),
+            guard, AMPS(device), survey_device_name(survey, survey->cores[c].device), AMPS(rated)),
         start_remedy(survey, rated), guard, NULL);
     note_primary_ratings(context, finding, c, -1.25 * rated, fuse_rating_up(1.25 * rated));
     if (device >= rated)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The supply: what its readings say and whether they can be right. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/survey.h"
 #include "tables/nominal_systems.h"
 #include "tables/voltage_ranges.h"
@@ -22,11 +24,11 @@ check_readings_impossible(const Check *check, CheckContext *context)
       continue;
     const char *id = survey_device_name(context->survey, supply->device);
     check_report(check, context,
-                 g_strdup_printf("The readings at %s cannot all be right: %s Nothing behind this "
-                                 "supply can be predicted.",
+                 g_strdup_printf(_("The readings at %s cannot all be right: %s Nothing behind this "
+                                   "supply can be predicted."),
                                  id, supply->system.problem),
-                 g_strdup("Prove the meter on a known source, measure all six pairs again and "
-                          "enter what it shows."),
+                 g_strdup(_("Prove the meter on a known source, measure all six pairs again and "
+                            "enter what it shows.")),
                  id, NULL);
   }
 }
@@ -42,12 +44,14 @@ check_readings_ambiguous(const Check *check, CheckContext *context)
     const char *id = survey_device_name(context->survey, supply->device);
     const char *why, *advice;
     survey_split_advice(context->survey, supply->system.ambiguity,
-                        "Read off the service equipment how the source is bonded.", &why, &advice);
-    check_report(check, context,
-                 g_strdup_printf("The readings at %s fit more than one system; it is taken as %s. "
-                                 "%s",
-                                 id, supply->system.name, why),
-                 g_strdup(advice), id, NULL);
+                        _("Read off the service equipment how the source is bonded."), &why,
+                        &advice);
+    check_report(
+        check, context,
+        g_strdup_printf(_("The readings at %s fit more than one system; it is taken as %s. "
+                          "%s"),
+                        id, supply->system.name, why),
+        g_strdup(advice), id, NULL);
   }
 }
 
@@ -66,20 +70,22 @@ check_supply_not_measured(const Check *check, CheckContext *context)
           measured++;
     const char *why, *advice;
     survey_split_advice(context->survey, supply->system.ambiguity,
-                        "Measure line to line, then each line to ground.", &why, &advice);
+                        _("Measure line to line, then each line to ground."), &why, &advice);
     if (supply->system.class_ == SYSTEM_UNKNOWN)
       check_report(check, context,
-                   g_strdup_printf("The readings at %s (%u entered) do not tell which system it "
-                                   "is, so no lead can be judged. %s",
+                   g_strdup_printf(_("The readings at %s (%u entered) do not tell which system it "
+                                     "is, so no lead can be judged. %s"),
                                    id, measured, why),
-                   g_strdup_printf("%s Use a proven meter and enter the volts.", advice), id, NULL);
+                   g_strdup_printf(_("%s Use a proven meter and enter the volts."), advice), id,
+                   NULL);
     else if (measured == 0)
-      check_report(check, context,
-                   g_strdup_printf("%s stands on the nominal %s; nobody has measured it yet.", id,
-                                   supply->system.name),
-                   g_strdup("Measure line to line and line to ground with a proven meter and enter "
-                            "the volts before a lead is chosen."),
-                   id, NULL)
+      check_report(
+          check, context,
+          g_strdup_printf(_("%s stands on the nominal %s; nobody has measured it yet."), id,
+                          supply->system.name),
+          g_strdup(_("Measure line to line and line to ground with a proven meter and enter "
+                     "the volts before a lead is chosen.")),
+          id, NULL)
           ->signal = SIGNAL_NOTICE;
   }
 }
@@ -108,11 +114,13 @@ check_supply_unbalance(const Check *check, CheckContext *context)
     const char *id = survey_device_name(survey, supply_at(context, i)->device);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("The line-to-line volts at %s (%s) are unbalanced by %s; 1 %% is the limit "
-                        "for motors at full load.",
-                        id, line_readings(survey, system), PERCENT(100 * system->unbalance)),
-        g_strdup("Look for a loose connection or a one-phase load on one leg; from 1 % a motor is "
-                 "derated, above 5 % it should not run."),
+        g_strdup_printf(
+            _("The line-to-line volts at %s (%s) are unbalanced by %s; 1 %% is the limit "
+              "for motors at full load."),
+            id, line_readings(survey, system), PERCENT(100 * system->unbalance)),
+        g_strdup(
+            _("Look for a loose connection or a one-phase load on one leg; from 1 % a motor is "
+              "derated, above 5 % it should not run.")),
         id, NULL);
     if (system->unbalance <= 0.02)
       finding->signal = SIGNAL_NOTICE;
@@ -137,12 +145,13 @@ report_off_nominal(const Check *check, CheckContext *context, const CircuitSuppl
   const char *id = survey_device_name(survey, supply->device);
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf("%s measures %s; a %s system should keep to %s to %s%s.", id, VOLTS(mean),
+      g_strdup_printf(_("%s measures %s; a %s system should keep to %s to %s%s."), id, VOLTS(mean),
                       VOLTS(nominal), VOLTS(outside ? b->low : a->low),
                       VOLTS(outside ? b->high : a->high),
-                      outside ? " even at the equipment" : " at the service"),
-      g_strdup("Choose leads by the measured volts, and ask the utility or look upstream when the "
-               "reading stays there."),
+                      outside ? _(" even at the equipment") : _(" at the service")),
+      g_strdup(
+          _("Choose leads by the measured volts, and ask the utility or look upstream when the "
+            "reading stays there.")),
       id, NULL);
   if (!outside)
     finding->signal = SIGNAL_NOTICE;
@@ -157,11 +166,11 @@ report_no_system(const Check *check, CheckContext *context, const CircuitSupply 
   double nominal = nominal_volts_nearest(mean);
   check_report(
       check, context,
-      g_strdup_printf("%s measures %s, which no standard system has; the nearest is %s, %s "
-                      "away.",
+      g_strdup_printf(_("%s measures %s, which no standard system has; the nearest is %s, %s "
+                        "away."),
                       id, VOLTS(mean), VOLTS(nominal), PERCENT(100 * fabs(mean / nominal - 1))),
-      g_strdup("Prove the meter on a known source and measure again; then ask the utility "
-               "or look upstream before a lead is chosen."),
+      g_strdup(_("Prove the meter on a known source and measure again; then ask the utility "
+                 "or look upstream before a lead is chosen.")),
       id, NULL);
 }
 
@@ -205,11 +214,11 @@ check_phase_missing(const Check *check, CheckContext *context)
                                  ? g_strdup_printf("%s.L%d", id, supply->system.lost_line + 1)
                                  : g_strdup(id);
     check_report(check, context,
-                 g_strdup_printf("The readings at %s show a lost phase (%s feeds nothing of its "
-                                 "own): %s.",
+                 g_strdup_printf(_("The readings at %s show a lost phase (%s feeds nothing of its "
+                                   "own): %s."),
                                  id, place, supply->system.name),
-                 g_strdup("Find the blown fuse or open conductor upstream before anything is "
-                          "connected; motors must not start on two lines."),
+                 g_strdup(_("Find the blown fuse or open conductor upstream before anything is "
+                            "connected; motors must not start on two lines.")),
                  place, NULL);
   }
 }

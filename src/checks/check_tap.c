@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Whether the primary lead in use suits the volts that were measured. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 #include "tables/nominal_systems.h"
 #include "tables/voltage_ranges.h"
@@ -68,12 +70,12 @@ remedy(const Survey *survey, const Tap *tap)
   const SurveyLead *best = best_lead(tap);
   const char *applied = VOLTS(tap->applied);
   if (best != tap->high && fits(tap, best))
-    return g_strdup_printf("Lock out, land %s (%s) in place of %s and cap %s by itself.",
+    return g_strdup_printf(_("Lock out, land %s (%s) in place of %s and cap %s by itself."),
                            survey_node_name(survey, best->node),
                            VOLTS(best->volts - tap->low->volts), tap->lead, tap->lead);
   double nominal = nominal_volts_nearest(tap->applied);
-  return g_strdup_printf("No lead of this transformer suits %s: use a transformer with a primary "
-                         "lead for %s, or find out why the supply stands there.",
+  return g_strdup_printf(_("No lead of this transformer suits %s: use a transformer with a primary "
+                           "lead for %s, or find out why the supply stands there."),
                          applied, VOLTS(nominal));
 }
 
@@ -98,13 +100,14 @@ check_tap_too_low(const Check *check, CheckContext *context)
     bool saturates = ratio > 1.25 || (tap.knee > 0 && ratio > tap.knee);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s is marked %s but %s is measured across it: %s of its volts, at most %s "
-                        "is meant. %s",
-                        tap.lead, VOLTS(tap.marked), VOLTS(tap.applied), PERCENT(100 * ratio),
-                        VOLTS(tap.range.high),
-                        saturates ? "The core saturates, the winding draws many times its current "
-                                    "and burns or opens the fuse."
-                                  : "The core runs hot and the secondary stands too high."),
+        g_strdup_printf(
+            _("%s is marked %s but %s is measured across it: %s of its volts, at most %s "
+              "is meant. %s"),
+            tap.lead, VOLTS(tap.marked), VOLTS(tap.applied), PERCENT(100 * ratio),
+            VOLTS(tap.range.high),
+            saturates ? _("The core saturates, the winding draws many times its current "
+                          "and burns or opens the fuse.")
+                      : _("The core runs hot and the secondary stands too high.")),
         remedy(survey, &tap), tap.lead, NULL);
     note_remedy(context, finding, &tap);
     if (ratio <= 1.10)
@@ -124,9 +127,9 @@ check_tap_too_high(const Check *check, CheckContext *context)
       continue;
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s is marked %s but only %s is measured across it (%s); at least "
-                        "%s is meant. Secondary volts fall by as much: relays may not pull "
-                        "in.",
+        g_strdup_printf(_("%s is marked %s but only %s is measured across it (%s); at least "
+                          "%s is meant. Secondary volts fall by as much: relays may not pull "
+                          "in."),
                         tap.lead, VOLTS(tap.marked), VOLTS(tap.applied),
                         PERCENT(100 * tap.applied / tap.marked), VOLTS(tap.range.low)),
         remedy(survey, &tap), tap.lead, NULL);
@@ -171,11 +174,11 @@ check_better_lead(const Check *check, CheckContext *context)
     g_autofree char *then = predicted(survey, c, tap.applied / marked);
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s is measured; %s (%s) fits it better than %s (%s). At rated load that "
-                        "gives %s instead of %s.",
+        g_strdup_printf(_("%s is measured; %s (%s) fits it better than %s (%s). At rated load that "
+                          "gives %s instead of %s."),
                         VOLTS(tap.applied), name, VOLTS(marked), tap.lead, VOLTS(tap.marked), then,
                         now),
-        g_strdup_printf("Lock out, land %s in place of %s and cap %s by itself.", name, tap.lead,
+        g_strdup_printf(_("Lock out, land %s in place of %s and cap %s by itself."), name, tap.lead,
                         tap.lead),
         tap.lead, name, NULL);
     remedy_swap(context, finding, tap.high->node, best->node);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* What a transformer delivers against its nameplate. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/remedy.h"
 
 #include <math.h>
@@ -110,13 +112,13 @@ overload_remedy(const Survey *survey, guint core, const char *id, double next)
   const Load *load = overvolted_load(survey, core);
   if (load != NULL) {
     const char *name = survey_owner_name(survey, load->owner);
-    return g_strdup_printf("%s stands at %s and accepts %s at most: put that right first, then it "
-                           "draws less.",
-                           name, VOLTS(survey_between(survey, load->a, load->b)),
-                           VOLTS(load->accepts_high));
+    return g_strdup_printf(
+        _("%s stands at %s and accepts %s at most: put that right first, then it "
+          "draws less."),
+        name, VOLTS(survey_between(survey, load->a, load->b)), VOLTS(load->accepts_high));
   }
-  return isnan(next) ? g_strdup_printf("Share the load or use a larger transformer than %s.", id)
-                     : g_strdup_printf("Use a transformer of %s or more, or take load off %s.",
+  return isnan(next) ? g_strdup_printf(_("Share the load or use a larger transformer than %s."), id)
+                     : g_strdup_printf(_("Use a transformer of %s or more, or take load off %s."),
                                        VA(next), id);
 }
 
@@ -133,7 +135,7 @@ check_transformer_overloaded(const Check *check, CheckContext *context)
     double next = next_stock_va(stiff_demand(survey, c, used));
     Finding *finding = check_report(
         check, context,
-        g_strdup_printf("%s delivers %s with everything on; its nameplate says %s (%s).", id,
+        g_strdup_printf(_("%s delivers %s with everything on; its nameplate says %s (%s)."), id,
                         VA(used), VA(rating), PERCENT(100 * used / rating)),
         overload_remedy(survey, c, id, next), id, NULL);
     if (!isnan(next) && overvolted_load(survey, c) == NULL)
@@ -148,10 +150,11 @@ static char *
 winding_remedy(const Survey *survey, double needed)
 {
   double next = next_stock_va(needed);
-  return isnan(next) ? g_strdup("Spread the load over the windings, or use a larger transformer.")
-                     : g_strdup_printf("Spread the load over the windings, or use a transformer of "
-                                       "%s or more.",
-                                       VA(next));
+  return isnan(next)
+             ? g_strdup(_("Spread the load over the windings, or use a larger transformer."))
+             : g_strdup_printf(_("Spread the load over the windings, or use a transformer of "
+                                 "%s or more."),
+                               VA(next));
 }
 
 void
@@ -173,7 +176,7 @@ check_winding_overloaded(const Check *check, CheckContext *context)
       continue;
     last = winding;
     check_report(check, context,
-                 g_strdup_printf("The winding at %s carries %s; its share of the rating is %s.",
+                 g_strdup_printf(_("The winding at %s carries %s; its share of the rating is %s."),
                                  survey_node_name(survey, segment->a), AMPS(amps),
                                  AMPS(segment->rated_amps)),
                  winding_remedy(survey, rating * amps / segment->rated_amps),

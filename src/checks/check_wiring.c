@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Short circuits. */
 #include "checks/check_list.h"
+
+#include "base/language.h"
 #include "checks/survey.h"
 
 #include <math.h>
@@ -9,7 +11,7 @@
 static const char *
 fault_text(const Survey *survey, double amps)
 {
-  return amps > 0 && isfinite(amps) ? AMPS(amps) : "a current that nothing stated here limits";
+  return amps > 0 && isfinite(amps) ? AMPS(amps) : _("a current that nothing stated here limits");
 }
 
 static void
@@ -20,11 +22,11 @@ report_supply(const Check *check, CheckContext *context, const CircuitSupply *su
   const char *one = survey_node_name(survey, first), *two = survey_node_name(survey, second);
   check_report(
       check, context,
-      g_strdup_printf("%s and %s are one conductor once protection is closed: a short "
-                      "circuit of %s.",
+      g_strdup_printf(_("%s and %s are one conductor once protection is closed: a short "
+                        "circuit of %s."),
                       one, two, fault_text(survey, supply->fault_amps)),
-      g_strdup_printf("Do not close anything. Lock out, find where %s and %s meet and part "
-                      "them.",
+      g_strdup_printf(_("Do not close anything. Lock out, find where %s and %s meet and part "
+                        "them."),
                       one, two),
       one, two, NULL);
 }
@@ -64,11 +66,11 @@ look_for_two_supplies(const Check *check, CheckContext *context)
       const char *two = survey_node_name(survey, node);
       check_report(
           check, context,
-          g_strdup_printf("%s and %s are one conductor: two supplies feed into each other, "
-                          "and opening one leaves everything live.",
+          g_strdup_printf(_("%s and %s are one conductor: two supplies feed into each other, "
+                            "and opening one leaves everything live."),
                           one, two),
-          g_strdup_printf("Do not close anything. Part %s and %s; only a transfer switch "
-                          "may choose between two supplies.",
+          g_strdup_printf(_("Do not close anything. Part %s and %s; only a transfer switch "
+                            "may choose between two supplies."),
                           one, two),
           one, two, NULL);
     }
@@ -96,10 +98,10 @@ check_short_circuit(const Check *check, CheckContext *context)
     if (survey->capped[survey->nets[NET_METAL][first]])
       continue; /* caps-joined */
     check_report(check, context,
-                 g_strdup_printf("%s and %s are one conductor once protection is closed: the "
-                                 "secondary is shorted and drives %s.",
+                 g_strdup_printf(_("%s and %s are one conductor once protection is closed: the "
+                                   "secondary is shorted and drives %s."),
                                  one, two, fault_text(survey, amps)),
-                 g_strdup_printf("Lock out, find where %s and %s meet and part them.", one, two),
+                 g_strdup_printf(_("Lock out, find where %s and %s meet and part them."), one, two),
                  one, two, NULL);
   }
 }
@@ -125,11 +127,11 @@ report_not_solved(const Check *check, CheckContext *context, const GError *error
 {
   const Survey *survey = context->survey;
   const char *why, *advice;
-  survey_split_advice(survey, error->message, "Take back what was changed last.", &why, &advice);
-  char *remedy = g_strdup_printf("%s Leave the circuit off until it can be computed.", advice);
+  survey_split_advice(survey, error->message, _("Take back what was changed last."), &why, &advice);
+  char *remedy = g_strdup_printf(_("%s Leave the circuit off until it can be computed."), advice);
   const char *load = largest_load(survey);
   Finding *finding = check_report(
-      check, context, g_strdup_printf("%s cannot be computed, %s. %s", what, consequence, why),
+      check, context, g_strdup_printf(_("%s cannot be computed, %s. %s"), what, consequence, why),
       remedy, NULL);
   for (guint i = 0; i < context->circuit->supplies->len && i < 3; i++)
     finding_add_place(
@@ -147,12 +149,12 @@ void
 check_not_solved(const Check *check, CheckContext *context)
 {
   if (context->error != NULL)
-    report_not_solved(check, context, context->error, "This diagram",
-                      "so no check of volts and amperes as drawn has been made", SIGNAL_DANGER);
+    report_not_solved(check, context, context->error, _("This diagram"),
+                      _("so no check of volts and amperes as drawn has been made"), SIGNAL_DANGER);
   else if (context->closed_error != NULL)
     report_not_solved(check, context, context->closed_error,
-                      "This diagram with every switch, contact and breaker closed",
-                      "so only what is on as drawn has been checked", SIGNAL_WARNING);
+                      _("This diagram with every switch, contact and breaker closed"),
+                      _("so only what is on as drawn has been checked"), SIGNAL_WARNING);
 }
 
 void

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/describe.h"
 
+#include "base/language.h"
+
 #include <math.h>
 
 static G_GNUC_PRINTF(2, 3) void add(GPtrArray *lines, const char *format, ...)
@@ -31,7 +33,7 @@ add_move(GPtrArray *lines, const char *id, double right, double down)
   g_autofree char *x = quantity_format(quantity_make(fabs(right), UNIT_MILLIMETRE));
   g_autofree char *y = quantity_format(quantity_make(fabs(down), UNIT_MILLIMETRE));
   if (right != 0)
-    add(lines, "%s: moved %s to the %s", id, x, right > 0 ? "right" : "left");
+    add(lines, _("%s: moved %s to the %s"), id, x, right > 0 ? "right" : "left");
   if (down != 0)
     add(lines, "%s: moved %s %s", id, y, down > 0 ? "down" : "up");
 }
@@ -48,7 +50,7 @@ compare_device(GPtrArray *lines, const Device *before, const Device *after)
                    device_row(before, r), device_row(after, r));
   }
   if (device_row_count(before) != device_row_count(after))
-    add(lines, "%s: %u rows -> %u rows", after->id, device_row_count(before),
+    add(lines, _("%s: %u rows -> %u rows"), after->id, device_row_count(before),
         device_row_count(after));
   Point was = before->placement.at, now = after->placement.at;
   if (!point_equal(was, now))
@@ -64,7 +66,7 @@ compare_conductor(GPtrArray *lines, const Conductor *before, const Conductor *af
     g_autofree char *from = landing_dup_name(was[i]);
     g_autofree char *to = landing_dup_name(now[i]);
     if (!landing_equal(was[i], now[i]))
-      add(lines, "%s: moved from %s to %s", name, from, to);
+      add(lines, _("%s: moved from %s to %s"), name, from, to);
   }
   compare_values(lines, name, conductor_fields, CONDUCTOR_FIELD_COUNT, before->values,
                  after->values);
@@ -110,7 +112,7 @@ describe_difference(const Document *before, const Document *after)
     const Conductor *was = document_conductor(before, i);
     g_autofree char *name = conductor_dup_name(was);
     if (document_find_conductor(after, was->key) == NULL)
-      add(lines, "%s: taken out", name);
+      add(lines, _("%s: taken out"), name);
   }
   return lines;
 }

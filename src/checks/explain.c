@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/explain.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 const CheckExplanation *
@@ -49,24 +51,24 @@ append(GString *out, const Check *check, ExplainForm form)
   else
     g_string_append_printf(out, "%s (usually %s)\n  %s\n", check->name, signal_word(check->signal),
                            check->title);
-  paragraph(out, form, "Looks at", check->looks_at);
+  paragraph(out, form, _("Looks at"), check->looks_at);
   if (more != NULL) {
     paragraph(out, form, "Formula", more->formula);
     for (gsize i = 0; i < G_N_ELEMENTS(more->rows) && more->rows[i] != NULL; i++)
       table(out, form, more->rows[i]);
   }
   if (more != NULL && more->remedy != NULL)
-    paragraph(out, form, "Remedy that can be carried out", more->remedy);
+    paragraph(out, form, _("Remedy that can be carried out"), more->remedy);
   paragraph(out, form, "Source", check->source);
   if (more != NULL && more->editions != NULL)
     paragraph(out, form, "Editions", more->editions);
   else
     paragraph(out, form, "Editions",
-              has_code(check) ? "2020 and 2023 agree as used here; the code adopted where the "
-                                "equipment stands goes first."
-                              : "no clause of the code is involved; local code may add to it.");
+              has_code(check) ? _("2020 and 2023 agree as used here; the code adopted where the "
+                                  "equipment stands goes first.")
+                              : _("no clause of the code is involved; local code may add to it."));
   if (more != NULL && more->unseen != NULL)
-    paragraph(out, form, "Cannot see", more->unseen);
+    paragraph(out, form, _("Cannot see"), more->unseen);
 }
 
 char *

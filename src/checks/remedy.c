@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/remedy.h"
 
+#include "base/language.h"
+
 #include "diagram/edit.h"
 
 typedef enum { STEP_SET, STEP_WIRE, STEP_SWAP, STEP_CAP, STEP_GROUND, STEP_MOVE } StepKind;
@@ -275,7 +277,7 @@ inspection_remedy(const Inspection *inspection, const Finding *finding, GError *
 {
   const GArray *steps = g_hash_table_lookup(inspection->remedies, finding);
   if (steps == NULL) {
-    g_set_error(error, CHECK_ERROR, CHECK_ERROR_JUDGEMENT, "%s takes a person's judgement: %s",
+    g_set_error(error, CHECK_ERROR, CHECK_ERROR_JUDGEMENT, _("%s takes a person's judgement: %s"),
                 finding->check, finding->remedy);
     return NULL;
   }
@@ -284,6 +286,6 @@ inspection_remedy(const Inspection *inspection, const Finding *finding, GError *
   for (guint i = 0; i < steps->len; i++)
     if (!carry_out(&work, &g_array_index(steps, Step, i)))
       return NULL;
-  g_autofree char *title = g_strdup_printf("Remedy: %s", finding->title);
+  g_autofree char *title = g_strdup_printf(_("Remedy: %s"), finding->title);
   return difference(inspection->document, scratch, title);
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/wire.h"
 
+#include "base/language.h"
+
 #include "tables/ampacity.h"
 
 #include <math.h>
@@ -215,15 +217,15 @@ wire_explain(const Survey *survey, const Wire *wire)
       text, "%s at %s", fixture ? "Table 402.5" : "Table 310.16",
       survey_show(survey, by_terminals ? wire->terminal_celsius : celsius, UNIT_CELSIUS));
   if (by_terminals && celsius > wire->terminal_celsius)
-    g_string_append(text, " as its terminals allow");
+    g_string_append(text, _(" as its terminals allow"));
   if (!by_terminals && (wire->air_factor != 1 || wire->bundle_factor != 1))
     g_string_append_printf(text, ", %s", AMPS(wire->base));
   if (!by_terminals && wire->air_factor != 1)
-    g_string_append_printf(text, ", times %s for air of %s",
+    g_string_append_printf(text, _(", times %s for air of %s"),
                            survey_show(survey, wire->air_factor, UNIT_NONE),
                            survey_show(survey, wire->ambient, UNIT_CELSIUS));
   if (!by_terminals && wire->bundle_factor != 1)
-    g_string_append_printf(text, ", times %s for %u conductors together",
+    g_string_append_printf(text, _(", times %s for %u conductors together"),
                            survey_show(survey, wire->bundle_factor, UNIT_NONE), wire->bundled);
   return survey_keep(survey, g_string_free(g_steal_pointer(&text), FALSE));
 }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/build.h"
+
+#include "base/language.h"
 #include "circuit/strays.h"
 
 #include "tables/conductor.h"
@@ -9,8 +11,8 @@ void
 build_note(Stamp *stamp, const char *check, const char *title, Signal signal, char *take_message,
            char *take_remedy)
 {
-  Finding *finding = finding_new(check, title, signal, "common practice, no source", take_message,
-                                 take_remedy, NULL);
+  Finding *finding = finding_new(check, title, signal, _("common practice, no source"),
+                                 take_message, take_remedy, NULL);
   if (stamp->source != NULL)
     finding_add_place(finding, "%s", stamp->source->id);
   g_ptr_array_add(stamp->circuit->findings, finding);
@@ -141,11 +143,12 @@ note_missing_coil(Circuit *circuit, const Join *join, const char *designation)
   const Device *device = document_device(circuit->document, join->owner.index);
   Stamp stamp = {.circuit = circuit, .device = join->owner.index, .source = device};
   build_note(
-      &stamp, "contact-without-coil", "Contact without its coil", SIGNAL_CAUTION,
-      g_strdup_printf("The contact of %s belongs to coil %s, which is not on the sheet. It "
-                      "is taken as drawn: %s.",
+      &stamp, "contact-without-coil", _("Contact without its coil"), SIGNAL_CAUTION,
+      g_strdup_printf(_("The contact of %s belongs to coil %s, which is not on the sheet. It "
+                        "is taken as drawn: %s."),
                       device->id, designation, join->closed ? "closed" : "open"),
-      g_strdup_printf("Place a relay with the designation %s, or correct the name.", designation));
+      g_strdup_printf(_("Place a relay with the designation %s, or correct the name."),
+                      designation));
 }
 
 void

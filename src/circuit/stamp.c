@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/build.h"
 
+#include "base/language.h"
+
 #include <math.h>
 
 /* Least power of a load, VA: a load without power would leave its terminals unconnected, and a
@@ -88,9 +90,9 @@ stamp_impedance(Stamp *stamp, int a, int b, Phasor z, ImpedanceRole role, guint 
     return G_MAXUINT;
   if (!finite_phasor(z) || creal(z) < 0) {
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
-               g_strdup("Its impedance cannot be worked out from the nameplate; it is taken to "
-                        "draw nothing."),
-               g_strdup("Enter the rated volts and the watts or volt-amperes."));
+               g_strdup(_("Its impedance cannot be worked out from the nameplate; it is taken to "
+                          "draw nothing.")),
+               g_strdup(_("Enter the rated volts and the watts or volt-amperes.")));
     impedance.z = 1e9;
   }
   g_array_append_val(circuit->impedances, impedance);
@@ -136,9 +138,9 @@ stamp_load(Stamp *stamp, int a, int b, Load load)
   bool power_known = finite_phasor(load.power) && creal(load.power) >= 0 && cabs(load.power) > 0;
   if (load.rated_volts == 0 || !power_known) {
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_NOTICE,
-               g_strdup_printf("Its nameplate has no usable %s; it is taken to draw nothing.",
+               g_strdup_printf(_("Its nameplate has no usable %s; it is taken to draw nothing."),
                                power_known ? "voltage" : "power"),
-               g_strdup("Enter the volts it accepts and its watts or volt-amperes."));
+               g_strdup(_("Enter the volts it accepts and its watts or volt-amperes.")));
     load.power = LEAST_POWER;
     load.behaviour = LOAD_CONSTANT_IMPEDANCE;
     if (load.rated_volts == 0)
@@ -160,10 +162,10 @@ stamp_coil(Stamp *stamp, int a, int b, Coil coil)
       finite_phasor(coil.sealed_va) && creal(coil.sealed_va) >= 0 && cabs(coil.sealed_va) > 0;
   if (known(coil.rated_volts) == 0 || !sealed_known) {
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_NOTICE,
-               g_strdup_printf("The coil's %s is missing; %s is assumed.",
-                               sealed_known ? "voltage" : "volt-ampere figure",
-                               sealed_known ? "24 V" : "a draw of 5 VA"),
-               g_strdup("Enter the coil's volts and its sealed and inrush volt-amperes."));
+               g_strdup_printf(_("The coil's %s is missing; %s is assumed."),
+                               sealed_known ? "voltage" : _("volt-ampere figure"),
+                               sealed_known ? "24 V" : _("a draw of 5 VA")),
+               g_strdup(_("Enter the coil's volts and its sealed and inrush volt-amperes.")));
     if (known(coil.rated_volts) == 0)
       coil.rated_volts = 24;
     if (!sealed_known)
@@ -193,10 +195,11 @@ stamp_motor(Stamp *stamp, int a, int b, int c, Motor motor)
   motor.rated_amps = known(motor.rated_amps);
   if (!finite_phasor(motor.y_positive) || !finite_phasor(motor.y_negative) ||
       creal(motor.y_positive) <= 0 || creal(motor.y_negative) <= 0) {
-    build_note(stamp, BUILD_NAMEPLATE, SIGNAL_NOTICE,
-               g_strdup("The motor's current cannot be worked out from its nameplate; it is taken "
-                        "to draw nothing."),
-               g_strdup("Enter rated volts and full-load amperes or horsepower."));
+    build_note(
+        stamp, BUILD_NAMEPLATE, SIGNAL_NOTICE,
+        g_strdup(_("The motor's current cannot be worked out from its nameplate; it is taken "
+                   "to draw nothing.")),
+        g_strdup(_("Enter rated volts and full-load amperes or horsepower.")));
     motor.y_positive = motor.y_negative = 1e-9;
   }
   g_array_append_val(circuit->motors, motor);

@@ -9,6 +9,8 @@
  * such a unit gives less than its nameplate says. */
 #include "circuit/build.h"
 
+#include "base/language.h"
+
 #include "tables/transformer_defaults.h"
 #include <math.h>
 #include <string.h>
@@ -92,10 +94,10 @@ design_from_nameplate(Stamp *stamp, const StampTransformer *nameplate)
     design.rating = TRANSFORMER_ASSUMED_RATING;
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
                g_strdup_printf(
-                   "The transformer's rating is missing or impossible; %g VA is assumed, so its "
-                   "loaded volts are a guess.",
+                   _("The transformer's rating is missing or impossible; %g VA is assumed, so its "
+                     "loaded volts are a guess."),
                    design.rating),
-               g_strdup("Enter the rating in VA from the nameplate."));
+               g_strdup(_("Enter the rating in VA from the nameplate.")));
   }
   if (!(design.frequency >= 0.1 && design.frequency <= 10))
     design.frequency = 1;
@@ -193,10 +195,10 @@ static void
 add_equal_lead(Stamp *stamp, const StampLead *lead, const StampLead *below)
 {
   build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
-             g_strdup_printf("Two leads of one winding have the same voltage, %g V: they are "
-                             "taken as one tap.",
+             g_strdup_printf(_("Two leads of one winding have the same voltage, %g V: they are "
+                               "taken as one tap."),
                              lead->volts),
-             g_strdup("Enter each lead's volts from the winding's common lead."));
+             g_strdup(_("Enter each lead's volts from the winding's common lead.")));
   stamp_join(stamp, lead->terminal, below->terminal,
              (Join){.role = JOIN_INTERNAL, .closed = true, .owner.part = (guint)MAX(lead->row, 0)});
 }
@@ -250,10 +252,11 @@ usable_leads(Stamp *stamp, const StampTransformer *nameplate)
       g_array_append_val(leads, *lead);
       continue;
     }
-    build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
-               g_strdup("A lead has no voltage on the nameplate; it is left out of the circuit."),
-               g_strdup("Enter the lead's volts from the winding's common lead; 0 V for the "
-                        "common itself."));
+    build_note(
+        stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
+        g_strdup(_("A lead has no voltage on the nameplate; it is left out of the circuit.")),
+        g_strdup(_("Enter the lead's volts from the winding's common lead; 0 V for the "
+                   "common itself.")));
   }
   g_array_sort(leads, compare_leads);
   return leads;
@@ -263,11 +266,11 @@ static void
 note_lonely_winding(Stamp *stamp, const StampLead *lead)
 {
   build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
-             g_strdup_printf("A %s winding has no two leads of different voltage, so it carries "
-                             "nothing.",
+             g_strdup_printf(_("A %s winding has no two leads of different voltage, so it carries "
+                               "nothing."),
                              lead->secondary ? "secondary" : "primary"),
-             g_strdup("Enter the common lead with 0 V and every other lead with its volts from "
-                      "the common."));
+             g_strdup(_("Enter the common lead with 0 V and every other lead with its volts from "
+                        "the common.")));
 }
 
 /* Capacitance from each primary to each secondary winding and from a secondary to the core, F.

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/supply_phase.h"
+
+#include "base/language.h"
 #include "circuit/supply_text.h"
 
 #include <math.h>
@@ -60,13 +62,13 @@ supply_derive(const SupplyReadings *given)
   supply_name(&system, 0);
   if (system.readings_given == 0) {
     supply_set_ambiguity(&system,
-                         "No reading yet. Measure line to line, then each line to ground.");
+                         _("No reading yet. Measure line to line, then each line to ground."));
     return system;
   }
   if (all_zero(&readings)) {
     supply_set_ambiguity(&system,
-                         "Every reading is 0 V: the supply was off, or the meter's leads "
-                         "were open. Prove the meter on a known source and measure again.");
+                         _("Every reading is 0 V: the supply was off, or the meter's leads "
+                           "were open. Prove the meter on a known source and measure again."));
     return system;
   }
   if (readings.phases == 1)

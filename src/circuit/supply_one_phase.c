@@ -2,6 +2,8 @@
 /* Two lines. Patterns of volts to ground over volts between the lines: (1/2, 1/2) a grounded
  * midpoint, (1, 0) a grounded line, (1/sqrt 3, 1/sqrt 3) two lines of a wye. */
 #include "circuit/supply_fit.h"
+
+#include "base/language.h"
 #include "circuit/supply_phase.h"
 #include "circuit/supply_text.h"
 
@@ -94,9 +96,9 @@ same_line_twice(SupplySystem *system, const SupplyReadings *readings)
   system->line_phasor[0] = system->line_phasor[1] = most;
   supply_name(system, most);
   supply_set_ambiguity(system,
-                       "L1 and L2 read %.0f V to ground but %.0f V to each other: both come "
-                       "from the same line, or one is lost and fed back through a load. "
-                       "Measure again with all loads disconnected.",
+                       _("L1 and L2 read %.0f V to ground but %.0f V to each other: both come "
+                         "from the same line, or one is lost and fed back through a load. "
+                         "Measure again with all loads disconnected."),
                        most, readings->line[0]);
   return true;
 }
@@ -109,8 +111,8 @@ volts_from_ground(SupplySystem *system, const SupplyReadings *readings)
   double most = fmax(g1, g2), least = fmin(g1, g2);
   if (supply_reading_given(g1) && supply_reading_given(g2) && least < 0.08 * most)
     return most;
-  supply_set_ambiguity(system, "Volts to ground alone do not tell how the lines stand to each "
-                               "other. Measure L1 to L2.");
+  supply_set_ambiguity(system, _("Volts to ground alone do not tell how the lines stand to each "
+                                 "other. Measure L1 to L2."));
   return NAN;
 }
 
@@ -121,8 +123,8 @@ impossible(SupplySystem *system, const SupplyReadings *readings, double volts)
     if (readings->ground[i] > 1.15 * volts) {
       system->class_ = SYSTEM_IMPOSSIBLE;
       supply_set_problem(system,
-                         "L%d reads %.0f V to ground but the lines only %.0f V to each other: no "
-                         "such supply. Measure both again with the same meter.",
+                         _("L%d reads %.0f V to ground but the lines only %.0f V to each other: no "
+                           "such supply. Measure both again with the same meter."),
                          i + 1, readings->ground[i], volts);
       supply_name(system, volts);
       return true;
@@ -139,12 +141,12 @@ explain_ungrounded(SupplySystem *system, const SupplyReadings *readings)
     return;
   if (!measured)
     supply_set_ambiguity(system,
-                         "Grounding is not measured. Measure L1 to ground and L2 to ground.");
+                         _("Grounding is not measured. Measure L1 to ground and L2 to ground."));
   else
     supply_set_ambiguity(system,
-                         "The readings to ground fit no grounded system: they may be stray. "
-                         "Measure each line to ground with a low-impedance meter; treat "
-                         "both lines as live.");
+                         _("The readings to ground fit no grounded system: they may be stray. "
+                           "Measure each line to ground with a low-impedance meter; treat "
+                           "both lines as live."));
 }
 
 void
@@ -155,8 +157,8 @@ supply_one_phase(SupplySystem *system, const SupplyReadings *readings)
     if (same_line_twice(system, readings))
       return;
     if (volts < 1) {
-      supply_set_ambiguity(system, "L1 to L2 reads 0 V: the supply was off or a line is lost. "
-                                   "Measure again, each line to ground too.");
+      supply_set_ambiguity(system, _("L1 to L2 reads 0 V: the supply was off or a line is lost. "
+                                     "Measure again, each line to ground too."));
       return;
     }
     if (impossible(system, readings, volts))

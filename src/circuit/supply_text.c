@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/supply_text.h"
 
+#include "base/language.h"
+
 #include <math.h>
 
 /* ANSI C84.1 and IEC 60038 nominal voltages, line to line and line to neutral. */
@@ -77,7 +79,7 @@ lost_text(const SupplySystem *system)
   if (!system->lost_phase)
     return "";
   return system->lost_line >= 0 && system->lost_line < 3 ? texts[system->lost_line + 1]
-                                                         : ", phase lost";
+                                                         : _(", phase lost");
 }
 
 void
@@ -93,33 +95,33 @@ supply_name(SupplySystem *system, double line_volts)
   int special = system->special_line + 1;
   switch (system->class_) {
   case SYSTEM_WYE_GROUNDED:
-    g_snprintf(out, size, "%.0fY/%.0f V, 3-phase, grounded wye%s", volts,
+    g_snprintf(out, size, _("%.0fY/%.0f V, 3-phase, grounded wye%s"), volts,
                nominal.ground > 0 ? nominal.ground : round(line_volts / sqrt(3)), lost);
     break;
   case SYSTEM_TWO_LINES_OF_WYE:
-    g_snprintf(out, size, "%.0f V, 1-phase, two lines of %.0fY/%.0f V", volts, volts,
+    g_snprintf(out, size, _("%.0f V, 1-phase, two lines of %.0fY/%.0f V"), volts, volts,
                nominal.ground > 0 ? nominal.ground : round(line_volts / sqrt(3)));
     break;
   case SYSTEM_DELTA_HIGH_LEG:
-    g_snprintf(out, size, "%.0f/%.0f V, 3-phase delta, high leg L%d%s", volts, volts / 2, special,
-               lost);
+    g_snprintf(out, size, _("%.0f/%.0f V, 3-phase delta, high leg L%d%s"), volts, volts / 2,
+               special, lost);
     break;
   case SYSTEM_DELTA_CORNER_GROUNDED:
-    g_snprintf(out, size, "%.0f V, 3-phase delta, L%d grounded%s", volts, special, lost);
+    g_snprintf(out, size, _("%.0f V, 3-phase delta, L%d grounded%s"), volts, special, lost);
     break;
   case SYSTEM_UNGROUNDED:
     g_snprintf(out, size, "%.0f V, 3-phase, %s%s", volts,
-               system->ambiguous ? "ground not certain" : "ungrounded", lost);
+               system->ambiguous ? _("ground not certain") : "ungrounded", lost);
     break;
   case SYSTEM_ONE_PHASE_2W:
-    g_snprintf(out, size, "%.0f V, 1-phase, 2-wire", volts);
+    g_snprintf(out, size, _("%.0f V, 1-phase, 2-wire"), volts);
     break;
   case SYSTEM_ONE_PHASE_3W:
-    g_snprintf(out, size, "%.0f/%.0f V, 1-phase, 3-wire", volts / 2, volts);
+    g_snprintf(out, size, _("%.0f/%.0f V, 1-phase, 3-wire"), volts / 2, volts);
     break;
   case SYSTEM_ONE_PHASE_UNGROUNDED:
     g_snprintf(out, size, "%.0f V, 1-phase, %s", volts,
-               system->ambiguous ? "ground not certain" : "ungrounded");
+               system->ambiguous ? _("ground not certain") : "ungrounded");
     break;
   case SYSTEM_UNKNOWN:
   case SYSTEM_IMPOSSIBLE:
@@ -152,25 +154,25 @@ supply_class_title(SupplyClass class_)
 {
   switch (class_) {
   case SYSTEM_UNKNOWN:
-    return "Supply not measured";
+    return _("Supply not measured");
   case SYSTEM_ONE_PHASE_2W:
-    return "One phase, one line grounded";
+    return _("One phase, one line grounded");
   case SYSTEM_ONE_PHASE_3W:
-    return "One phase, midpoint grounded";
+    return _("One phase, midpoint grounded");
   case SYSTEM_TWO_LINES_OF_WYE:
-    return "Two lines of a grounded wye";
+    return _("Two lines of a grounded wye");
   case SYSTEM_ONE_PHASE_UNGROUNDED:
-    return "One phase, ungrounded";
+    return _("One phase, ungrounded");
   case SYSTEM_WYE_GROUNDED:
-    return "Grounded wye";
+    return _("Grounded wye");
   case SYSTEM_DELTA_CORNER_GROUNDED:
-    return "Corner-grounded delta";
+    return _("Corner-grounded delta");
   case SYSTEM_DELTA_HIGH_LEG:
-    return "High-leg delta";
+    return _("High-leg delta");
   case SYSTEM_UNGROUNDED:
-    return "Three phases, ungrounded";
+    return _("Three phases, ungrounded");
   case SYSTEM_IMPOSSIBLE:
-    return "Readings cannot be right";
+    return _("Readings cannot be right");
   }
-  return "Supply not measured";
+  return _("Supply not measured");
 }

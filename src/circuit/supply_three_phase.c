@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/supply_fit.h"
+
+#include "base/language.h"
 #include "circuit/supply_phase.h"
 #include "circuit/supply_text.h"
 
@@ -105,10 +107,11 @@ impossible(SupplySystem *system, const Work *work)
     double others = work->line[0] + work->line[1] + work->line[2] - work->line[at];
     if (work->line[at] > (1 + SUPPLY_TRIANGLE_TOLERANCE) * others) {
       system->class_ = SYSTEM_IMPOSSIBLE;
-      supply_set_problem(system,
-                         "%s reads %.0f V, more than the other two line-to-line readings together "
-                         "(%.0f V): three lines cannot stand so. Measure all three again.",
-                         pair_names[at], work->line[at], others);
+      supply_set_problem(
+          system,
+          _("%s reads %.0f V, more than the other two line-to-line readings together "
+            "(%.0f V): three lines cannot stand so. Measure all three again."),
+          pair_names[at], work->line[at], others);
       return true;
     }
   }
@@ -120,8 +123,8 @@ impossible(SupplySystem *system, const Work *work)
       if (work->ground[i] > 1.15 * most) {
         system->class_ = SYSTEM_IMPOSSIBLE;
         supply_set_problem(system,
-                           "L%d reads %.0f V to ground, but no two lines are more than %.0f V "
-                           "apart: no standard supply does so. Measure L%d to ground again.",
+                           _("L%d reads %.0f V to ground, but no two lines are more than %.0f V "
+                             "apart: no standard supply does so. Measure L%d to ground again."),
                            i + 1, work->ground[i], most, i + 1);
         return true;
       }
@@ -152,9 +155,9 @@ explain_lost(SupplySystem *system, const Work *work)
 {
   int lost = system->lost_line;
   supply_set_ambiguity(system,
-                       "L%d stands where no phase is: its fuse is blown, a line is open, or two "
-                       "lines are tied. %s reads %.0f V. Measure again on the line side and with "
-                       "motors disconnected, which feed a lost line back.",
+                       _("L%d stands where no phase is: its fuse is blown, a line is open, or two "
+                         "lines are tied. %s reads %.0f V. Measure again on the line side and with "
+                         "motors disconnected, which feed a lost line back."),
                        lost + 1, pair_names[(lost + 1) % 3], work->line[(lost + 1) % 3]);
 }
 
@@ -181,27 +184,28 @@ derive_lost(SupplySystem *system, Work *work)
 static void
 explain_grounded(SupplySystem *system, const Work *work)
 {
-  static const char *const to_ground[3] = {"L1 to ground", "L2 to ground", "L3 to ground"};
+  static const char *const to_ground[3] = {N_("L1 to ground"), N_("L2 to ground"),
+                                           N_("L3 to ground")};
   int special = system->special_line + 1;
   if (work->lines_given < 3)
     supply_set_ambiguity(system,
-                         "A line-to-line reading is missing; it is taken as the mean of the "
-                         "others. Measure %s.",
+                         _("A line-to-line reading is missing; it is taken as the mean of the "
+                           "others. Measure %s."),
                          first_missing(work->readings->line, pair_names));
   else if (system->class_ == SYSTEM_DELTA_CORNER_GROUNDED)
     supply_set_ambiguity(system,
-                         "L%d grounded on purpose and an ungrounded delta with a ground fault on "
-                         "L%d read alike. Find the bond at the source, or ask for a ground-fault "
-                         "check, before relying on it.",
+                         _("L%d grounded on purpose and an ungrounded delta with a ground fault on "
+                           "L%d read alike. Find the bond at the source, or ask for a ground-fault "
+                           "check, before relying on it."),
                          special, special);
   else if (system->class_ == SYSTEM_WYE_GROUNDED && !work->readings->neutral &&
            system->nominal_line >= 480)
     supply_set_ambiguity(system,
-                         "Without a neutral these readings also fit an ungrounded delta seen "
-                         "through stray capacitance. Measure each line to ground with a "
-                         "low-impedance meter: stray volts collapse.");
+                         _("Without a neutral these readings also fit an ungrounded delta seen "
+                           "through stray capacitance. Measure each line to ground with a "
+                           "low-impedance meter: stray volts collapse."));
   else if (work->grounds_given < 3)
-    supply_set_ambiguity(system, "Not every line is measured to ground. Measure %s too.",
+    supply_set_ambiguity(system, _("Not every line is measured to ground. Measure %s too."),
                          first_missing(work->readings->ground, to_ground));
 }
 
@@ -211,21 +215,21 @@ explain_ungrounded(SupplySystem *system, const Work *work, guint matches)
   if (work->readings->stated_ungrounded)
     return;
   if (work->grounds_given == 0)
-    supply_set_ambiguity(system, "Grounding is not measured. Measure each line to ground.");
+    supply_set_ambiguity(system, _("Grounding is not measured. Measure each line to ground."));
   else if (matches != 0 && work->grounds_given < 3)
-    supply_set_ambiguity(system, "These readings to ground fit more than one system. Measure the "
-                                 "other lines to ground.");
+    supply_set_ambiguity(system, _("These readings to ground fit more than one system. Measure the "
+                                   "other lines to ground."));
   else if (matches != 0)
     supply_set_ambiguity(system,
-                         "%.0f V with every line near %.0f V to ground is no standard "
-                         "grounded wye: most likely an ungrounded delta seen through stray "
-                         "capacitance. Confirm with a low-impedance meter.",
+                         _("%.0f V with every line near %.0f V to ground is no standard "
+                           "grounded wye: most likely an ungrounded delta seen through stray "
+                           "capacitance. Confirm with a low-impedance meter."),
                          work->volts, work->ground[0]);
   else
     supply_set_ambiguity(system,
-                         "The readings to ground fit no grounded system: they are likely "
-                         "stray. Measure with a low-impedance meter and treat every line as "
-                         "live to ground.");
+                         _("The readings to ground fit no grounded system: they are likely "
+                           "stray. Measure with a low-impedance meter and treat every line as "
+                           "live to ground."));
 }
 
 /* Pattern the readings single out: the nearest, unless another lies almost as near. */
@@ -310,14 +314,14 @@ fill_lines(SupplySystem *system, Work *work)
   work->volts = work->lines_given > 0 ? sum / work->lines_given : volts_from_ground(work);
   const char *missing = first_missing(work->line, pair_names);
   if (work->lines_given == 0 && !isfinite(work->volts)) {
-    supply_set_ambiguity(system, "Volts to ground alone do not tell how the lines stand to each "
-                                 "other. Measure L1 to L2, L2 to L3 and L3 to L1.");
+    supply_set_ambiguity(system, _("Volts to ground alone do not tell how the lines stand to each "
+                                   "other. Measure L1 to L2, L2 to L3 and L3 to L1."));
     return false;
   }
   if (work->lines_given < 3 && (work->volts < 1 || (work->lines_given == 2 && low < 0.9 * high))) {
     supply_set_ambiguity(system,
-                         "The line-to-line readings differ so much that the missing one "
-                         "cannot be told. Measure %s.",
+                         _("The line-to-line readings differ so much that the missing one "
+                           "cannot be told. Measure %s."),
                          missing);
     return false;
   }
@@ -344,8 +348,9 @@ supply_three_phase(SupplySystem *system, const SupplyReadings *readings)
   if (!fill_lines(system, &work))
     return;
   if (!(work.volts >= 1)) {
-    supply_set_ambiguity(system, "The lines read 0 V to each other. Measure again with the supply "
-                                 "on; all three lines may be one phase.");
+    supply_set_ambiguity(system,
+                         _("The lines read 0 V to each other. Measure again with the supply "
+                           "on; all three lines may be one phase."));
     return;
   }
   if (find_lost_line(system, &work))

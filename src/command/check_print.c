@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/check_print.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include "command/json.h"
 
@@ -64,7 +66,7 @@ print_finding(const Finding *finding, guint number, GString *out)
 static void
 print_applied(const char *path, const CheckApplied *applied, GString *out)
 {
-  g_string_append_printf(out, "%s: remedy %u carried out, for %s", path, applied->number,
+  g_string_append_printf(out, _("%s: remedy %u carried out, for %s"), path, applied->number,
                          applied->finding->check);
   append_at(applied->finding, out);
   g_string_append_c(out, '\n');
@@ -83,15 +85,15 @@ check_print_text(const char *path, const Inspection *inspection, const CheckAppl
     print_applied(path, applied, out);
   if (inspection->error != NULL)
     g_string_append_printf(out,
-                           "%s: not sound, not computed: volts and amperes were not checked; "
-                           "%s\n",
+                           _("%s: not sound, not computed: volts and amperes were not checked; "
+                             "%s\n"),
                            path, counts);
   else if (inspection->findings->len == 0)
-    g_string_append_printf(out, "%s: sound, nothing found (a check is not an approval)\n", path);
+    g_string_append_printf(out, _("%s: sound, nothing found (a check is not an approval)\n"), path);
   else if (findings_sound(inspection->findings))
-    g_string_append_printf(out, "%s: sound, %s (a check is not an approval)\n", path, counts);
+    g_string_append_printf(out, _("%s: sound, %s (a check is not an approval)\n"), path, counts);
   else
-    g_string_append_printf(out, "%s: not sound, %s\n", path, counts);
+    g_string_append_printf(out, _("%s: not sound, %s\n"), path, counts);
   for (guint i = 0; i < inspection->findings->len; i++) {
     const Finding *finding = inspection->findings->pdata[i];
     bool offered = inspection_has_remedy(inspection, finding);
@@ -99,7 +101,7 @@ check_print_text(const char *path, const Inspection *inspection, const CheckAppl
     print_finding(finding, offered ? number : 0, out);
   }
   if (number > 0)
-    g_string_append_printf(out, "doorsheet check %s --apply N carries out remedy N.\n", path);
+    g_string_append_printf(out, _("doorsheet check %s --apply N carries out remedy N.\n"), path);
 }
 
 static void

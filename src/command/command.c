@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/command.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include "command/verb.h"
 #include <string.h>
@@ -9,16 +11,16 @@ static void
 print_help(GString *out)
 {
   g_string_append(out,
-                  "Doorsheet draws, solves and checks the wiring of an added circuit and prints "
-                  "the sheet for the panel door.\n\n"
-                  "  doorsheet [FILE]\n      Open the window.\n");
+                  _("Doorsheet draws, solves and checks the wiring of an added circuit and prints "
+                    "the sheet for the panel door.\n\n"
+                    "  doorsheet [FILE]\n      Open the window.\n"));
   for (guint i = 0; verb_table[i] != NULL; i++)
     g_string_append_printf(out, "  doorsheet %s\n      %s\n", verb_table[i]->usage,
                            verb_table[i]->summary);
-  g_string_append(out, "  doorsheet help VERB\n      More about one verb.\n"
-                       "  doorsheet --version\n      The version.\n\n"
-                       "A check is not an approval: the adopted local code and qualified people "
-                       "decide.\n");
+  g_string_append(out, _("  doorsheet help VERB\n      More about one verb.\n"
+                         "  doorsheet --version\n      The version.\n\n"
+                         "A check is not an approval: the adopted local code and qualified people "
+                         "decide.\n"));
 }
 
 /* The nearest of verbs and the two general options. */
@@ -41,10 +43,10 @@ complain_word(const char *word, GString *err)
 {
   const char *near = nearest_word(word);
 
-  g_string_append_printf(err, "doorsheet: \"%s\" is neither a verb nor a file.", word);
+  g_string_append_printf(err, _("doorsheet: \"%s\" is neither a verb nor a file."), word);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
-  g_string_append(err, " \"doorsheet --help\" lists the verbs.\n");
+    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
+  g_string_append(err, _(" \"doorsheet --help\" lists the verbs.\n"));
   return COMMAND_FAILED;
 }
 

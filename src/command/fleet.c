@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/fleet.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include <math.h>
 #include <string.h>
@@ -194,12 +196,13 @@ complain_column(const Document *base, const char *name, GError **error)
   g_autofree char *clean = text_clean(name, 80);
   const char *near = text_nearest(name, (const char *const *)names->pdata);
 
-  g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-              "There is no column \"%s\" for this diagram.%s%s%s Columns are tag, location, model, "
-              "note, sheet, readings such as L1-L2 or L1-GND, and DEVICE.field; one whose name "
-              "begins with \"#\" is not read.",
-              clean, near != NULL ? " Did you mean \"" : "", near != NULL ? near : "",
-              near != NULL ? "\"?" : "");
+  g_set_error(
+      error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+      _("There is no column \"%s\" for this diagram.%s%s%s Columns are tag, location, model, "
+        "note, sheet, readings such as L1-L2 or L1-GND, and DEVICE.field; one whose name "
+        "begins with \"#\" is not read."),
+      clean, near != NULL ? _(" Did you mean \"") : "", near != NULL ? near : "",
+      near != NULL ? "\"?" : "");
 }
 
 static bool
@@ -230,7 +233,7 @@ add_column(Fleet *fleet, const char *text, GError **error)
     if (same_target(&column, &g_array_index(fleet->columns, Column, i))) {
       column_clear(&column);
       g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                  "The columns \"%s\" and \"%s\" mean the same thing. Take one away.",
+                  _("The columns \"%s\" and \"%s\" mean the same thing. Take one away."),
                   g_array_index(fleet->columns, Column, i).name, name);
       return false;
     }
@@ -260,9 +263,10 @@ fleet_new(const Document *base, GPtrArray *take_rows, GError **error)
     if (!add_column(fleet, head->fields->pdata[i], error))
       return NULL;
   if (fleet->tag < 0 || take_rows->len < 2) {
-    g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                        "The table needs a first row with column names, \"tag\" among them, and a "
-                        "row for each unit.");
+    g_set_error_literal(
+        error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+        _("The table needs a first row with column names, \"tag\" among them, and a "
+          "row for each unit."));
     return NULL;
   }
   return g_steal_pointer(&fleet);
@@ -471,11 +475,11 @@ row_is_good(const Fleet *fleet, guint unit, GError **error)
     g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_INVAL, row->error);
   else if (row->fields->len > fleet->columns->len)
     g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                "The row has %u cells, but there are %u columns. Put quotes round a cell with a "
-                "comma in it.",
+                _("The row has %u cells, but there are %u columns. Put quotes round a cell with a "
+                  "comma in it."),
                 row->fields->len, fleet->columns->len);
   else if (tag[0] == '\0')
-    g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_INVAL, "The row has no tag.");
+    g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_INVAL, _("The row has no tag."));
   else
     return true;
   return false;
@@ -504,7 +508,7 @@ fleet_unit(const Fleet *fleet, guint unit, GError **error)
   if (!row_is_good(fleet, unit, error))
     return NULL;
   g_autoptr(Document) document = document_snapshot(fleet->base);
-  Change *change = change_new("Unit of a fleet");
+  Change *change = change_new(_("Unit of a fleet"));
   if (!change_data(fleet, unit, change, error) || !change_devices(fleet, unit, change, error)) {
     change_free(change);
     return NULL;

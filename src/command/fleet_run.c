@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/fleet_run.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include "checks/check.h"
 #include "command/fleet.h"
@@ -84,7 +86,7 @@ note_inspection(FleetRecord *record, const Inspection *inspection)
   set_text(&record->sound, g_strdup(solved && findings_sound(inspection->findings) ? "yes" : "no"));
   set_text(&record->findings, finding_names(inspection->findings));
   if (!solved)
-    set_text(&record->error, g_strconcat("Not solved: ", inspection->error->message, NULL));
+    set_text(&record->error, g_strconcat(_("Not solved: "), inspection->error->message, NULL));
 }
 
 /* NULL with error where there is no sheet. */
@@ -166,10 +168,10 @@ show_progress(Run *run, guint finished, guint count, const FleetRecord *record)
   if (run->options->quiet)
     return;
   if (run->terminal)
-    g_printerr("\r%u of %u units  %-40.40s%s", finished, count, record->tag,
+    g_printerr(_("\r%u of %u units  %-40.40s%s"), finished, count, record->tag,
                finished == count ? "\n" : "");
   else if (finished == count || now - run->reported > PROGRESS_MICROSECONDS) {
-    g_printerr("%u of %u units\n", finished, count);
+    g_printerr(_("%u of %u units\n"), finished, count);
     run->reported = now;
   }
 }
@@ -216,7 +218,7 @@ complain_same_tags(const Run *run, const GPtrArray *records, GString *err)
     const FleetRecord *record = records->pdata[i];
     const FleetRecord *other = g_hash_table_lookup(first, record->tag);
     if (other != NULL && record->tag[0] != '\0' && record->file[0] != '\0')
-      g_string_append_printf(err, "%s:%u: \"%s\" is the tag of line %u too; written as %s.\n",
+      g_string_append_printf(err, _("%s:%u: \"%s\" is the tag of line %u too; written as %s.\n"),
                              run->options->table, record->line, record->tag, other->line,
                              record->file);
     else
@@ -240,11 +242,11 @@ report(const Run *run, const GPtrArray *records, GString *out, GString *err)
       g_string_append_printf(err, "%s:%u: %s\n", run->options->table, record->line, record->error);
   }
   if (complaints > MOST_COMPLAINTS)
-    g_string_append_printf(err, "%s: %u more rows have a complaint; the summary has them all.\n",
+    g_string_append_printf(err, _("%s: %u more rows have a complaint; the summary has them all.\n"),
                            run->options->table, complaints - MOST_COMPLAINTS);
   g_string_append_printf(out,
-                         "%s: %u units, %u written, %u unchanged, %u without a sheet; %u not "
-                         "sound. See summary.csv.\n",
+                         _("%s: %u units, %u written, %u unchanged, %u without a sheet; %u not "
+                           "sound. See summary.csv.\n"),
                          run->options->folder, records->len, written, unchanged, failed, unsound);
   return complaints > 0 ? COMMAND_FAILED : COMMAND_SOUND;
 }
@@ -273,7 +275,7 @@ read_table(const Document *base, const char *path, GError **error)
   GStatBuf info;
 
   if (g_stat(path, &info) == 0 && info.st_size > (goffset)MOST_TABLE_BYTES) {
-    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL, "The table is larger than 64 MiB.");
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL, _("The table is larger than 64 MiB."));
     return NULL;
   }
   if (!g_file_get_contents(path, &data, &size, error))
@@ -313,7 +315,7 @@ fleet_run(const Document *base, const FleetOptions *options, GString *out, GStri
     return COMMAND_FAILED;
   }
   if (g_mkdir_with_parents(options->folder, 0777) != 0) {
-    g_string_append_printf(err, "%s: this folder cannot be made: %s\n", options->folder,
+    g_string_append_printf(err, _("%s: this folder cannot be made: %s\n"), options->folder,
                            g_strerror(errno));
     return COMMAND_FAILED;
   }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/fleet_summary.h"
 
+#include "base/language.h"
+
 #include "base/csv.h"
 #include "diagram/document_file.h"
 #include <errno.h>
@@ -174,7 +176,7 @@ write_partial(FleetSummary *summary, const GString *text, GError **error)
   if (fwrite(text->str, 1, text->len, summary->partial) == text->len &&
       fflush(summary->partial) == 0)
     return true;
-  g_set_error(error, FILE_ERROR, FILE_ERROR_WRITE, "%s: cannot be written: %s",
+  g_set_error(error, FILE_ERROR, FILE_ERROR_WRITE, _("%s: cannot be written: %s"),
               summary->partial_path, g_strerror(errno));
   return false;
 }
@@ -204,13 +206,13 @@ fleet_summary_open(const char *folder, GError **error)
   summary->earlier = g_hash_table_new_full(g_str_hash, g_str_equal, NULL, record_free);
   summary->partial = fopen(summary->partial_path, "a+e");
   if (summary->partial == NULL) {
-    g_set_error(error, FILE_ERROR, FILE_ERROR_WRITE, "%s: cannot be written: %s",
+    g_set_error(error, FILE_ERROR, FILE_ERROR_WRITE, _("%s: cannot be written: %s"),
                 summary->partial_path, g_strerror(errno));
     return NULL;
   }
   if (flock(fileno(summary->partial), LOCK_EX | LOCK_NB) != 0) {
     g_set_error(error, FILE_ERROR, FILE_ERROR_WRITE,
-                "%s: another run is writing into this folder. Let it end first.", folder);
+                _("%s: another run is writing into this folder. Let it end first."), folder);
     return NULL;
   }
   read_earlier(summary, summary->path);

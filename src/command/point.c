@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/point.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 static void
@@ -12,9 +14,10 @@ complain_device(const Document *document, const char *word, const char *device, 
     g_ptr_array_add(names, document_device(document, i)->id);
   g_ptr_array_add(names, NULL);
   const char *near = text_nearest(device, (const char *const *)names->pdata);
-  g_string_append_printf(err, "doorsheet: \"%s\" names a device that is not on the sheet.", word);
+  g_string_append_printf(err, _("doorsheet: \"%s\" names a device that is not on the sheet."),
+                         word);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
+    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
   g_string_append_c(err, '\n');
 }
 
@@ -27,13 +30,13 @@ complain_terminal(const Device *device, const char *word, const char *terminal, 
     g_ptr_array_add(names, (gpointer)(guintptr)device_terminal(device, i)->name);
   g_ptr_array_add(names, NULL);
   const char *near = text_nearest(terminal, (const char *const *)names->pdata);
-  g_string_append_printf(err, "doorsheet: \"%s\" names a terminal that %s does not have.", word,
+  g_string_append_printf(err, _("doorsheet: \"%s\" names a terminal that %s does not have."), word,
                          device->id);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s.%s\"?", device->id, near);
+    g_string_append_printf(err, _(" Did you mean \"%s.%s\"?"), device->id, near);
   else if (names->len > 1) {
     g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
-    g_string_append_printf(err, " It has %s.", all);
+    g_string_append_printf(err, _(" It has %s."), all);
   }
   g_string_append_c(err, '\n');
 }
@@ -50,8 +53,8 @@ point_find(const Circuit *circuit, const char *word, guint *node, GString *err)
   if (!text_split_terminal(word, &device_id, &terminal)) {
     g_string_append_printf(
         err,
-        "doorsheet: \"%s\" names no point. Write a device, a dot and a terminal, such as "
-        "\"T1.X1\", or \"GND\".\n",
+        _("doorsheet: \"%s\" names no point. Write a device, a dot and a terminal, such as "
+          "\"T1.X1\", or \"GND\".\n"),
         word);
     return false;
   }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "command/verb.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
@@ -45,10 +47,10 @@ complain_option(const Verb *verb, const char *word, GString *err)
     names[i] = verb->options[i].name;
   const char *near = text_nearest(word, names);
 
-  g_string_append_printf(err, "doorsheet: \"%s\" has no option \"%s\".", verb->name, word);
+  g_string_append_printf(err, _("doorsheet: \"%s\" has no option \"%s\"."), verb->name, word);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
-  g_string_append_printf(err, " Usage: doorsheet %s\n", verb->usage);
+    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
+  g_string_append_printf(err, _(" Usage: doorsheet %s\n"), verb->usage);
 }
 
 /* Takes the option at argv[*i] with its values; leaves *i at the last word used. */
@@ -66,7 +68,7 @@ take_option(const Verb *verb, int argc, const char *const *argv, int *i, VerbWor
   }
   const VerbOption *option = &verb->options[index];
   if (inline_value != NULL && option->n_values != 1) {
-    g_string_append_printf(err, "doorsheet: write \"%s%s%s\" without \"=\".\n", option->name,
+    g_string_append_printf(err, _("doorsheet: write \"%s%s%s\" without \"=\".\n"), option->name,
                            option->values != NULL ? " " : "",
                            option->values != NULL ? option->values : "");
     return false;
@@ -78,7 +80,7 @@ take_option(const Verb *verb, int argc, const char *const *argv, int *i, VerbWor
   }
   for (int v = 0; v < option->n_values; v++) {
     if (*i + 1 >= argc) {
-      g_string_append_printf(err, "doorsheet: %s needs %s after it. Usage: doorsheet %s\n",
+      g_string_append_printf(err, _("doorsheet: %s needs %s after it. Usage: doorsheet %s\n"),
                              option->name, option->values, verb->usage);
       return false;
     }
@@ -104,13 +106,13 @@ verb_words_read(const Verb *verb, int argc, const char *const *argv, VerbWords *
       g_ptr_array_add(words->operands, (gpointer)(guintptr)word);
   }
   if (words->operands->len < verb->min_operands) {
-    g_string_append_printf(err, "doorsheet: \"%s\" needs %s. Usage: doorsheet %s\n", verb->name,
+    g_string_append_printf(err, _("doorsheet: \"%s\" needs %s. Usage: doorsheet %s\n"), verb->name,
                            verb->operand, verb->usage);
     return false;
   }
   if (words->operands->len > verb->max_operands) {
     const char *extra = words->operands->pdata[verb->max_operands];
-    g_string_append_printf(err, "doorsheet: \"%s\" is one word too many. Usage: doorsheet %s\n",
+    g_string_append_printf(err, _("doorsheet: \"%s\" is one word too many. Usage: doorsheet %s\n"),
                            extra, verb->usage);
     return false;
   }

@@ -2,6 +2,8 @@
 /* doorsheet check: findings of each file, most severe first; remedies carried out; what each check
  * looks at. */
 #include "base/text.h"
+
+#include "base/language.h"
 #include "checks/describe.h"
 #include "checks/explain.h"
 #include "command/check_print.h"
@@ -13,20 +15,21 @@
 
 enum { OPTION_JSON, OPTION_APPLY, OPTION_OUTPUT, OPTION_EXPLAIN };
 static const VerbOption options[] = {
-    [OPTION_JSON] = {.name = "--json", .help = "One JSON object a file, each on its own line."},
+    [OPTION_JSON] = {.name = "--json", .help = N_("One JSON object a file, each on its own line.")},
     [OPTION_APPLY] = {.name = "--apply",
                       .n_values = 1,
                       .values = "N",
-                      .help = "Carry out the remedy that is listed with number N and check again."},
+                      .help =
+                          N_("Carry out the remedy that is listed with number N and check again.")},
     [OPTION_OUTPUT] = {.name = "--output",
                        .letter = "-o",
                        .n_values = 1,
                        .values = "OUT",
-                       .help = "With --apply: write there and leave FILE as it is."},
+                       .help = N_("With --apply: write there and leave FILE as it is.")},
     [OPTION_EXPLAIN] = {.name = "--explain",
                         .n_values = 1,
                         .values = "NAME",
-                        .help = "What a check looks at, formula, table and source; or all."},
+                        .help = N_("What a check looks at, formula, table and source; or all.")},
 };
 
 /* The file could not be read: JSON says so too. */
@@ -78,8 +81,8 @@ read_number(const char *word, guint *number, GString *err)
   }
   g_autofree char *shown = text_clean(word, 40);
   g_string_append_printf(err,
-                         "doorsheet: --apply needs the number of a remedy, such as 1, not "
-                         "\"%s\". Usage: doorsheet %s\n",
+                         _("doorsheet: --apply needs the number of a remedy, such as 1, not "
+                           "\"%s\". Usage: doorsheet %s\n"),
                          shown, verb_check.usage);
   return false;
 }
@@ -94,13 +97,13 @@ pick(const char *path, const Inspection *inspection, guint number, GString *err)
     return finding;
   if (n == 0)
     g_string_append_printf(err,
-                           "%s: no finding here has a remedy that can be carried out; those "
-                           "without a number take a person's judgement.\n",
+                           _("%s: no finding here has a remedy that can be carried out; those "
+                             "without a number take a person's judgement.\n"),
                            path);
   else
     g_string_append_printf(err,
-                           "%s: there is no remedy %u; they are numbered 1 to %u. \"doorsheet "
-                           "check %s\" lists them.\n",
+                           _("%s: there is no remedy %u; they are numbered 1 to %u. \"doorsheet "
+                             "check %s\" lists them.\n"),
                            path, number, n, path);
   return NULL;
 }
@@ -124,8 +127,8 @@ carry_out(Document *document, const Inspection *inspection, const Finding *findi
   if (change != NULL && document_apply(document, change, &error) &&
       document_save(document, target, &error))
     return true;
-  g_string_append_printf(err, "%s: remedy not carried out, nothing was written: %s\n", target,
-                         error != NULL ? error->message : "no change");
+  g_string_append_printf(err, _("%s: remedy not carried out, nothing was written: %s\n"), target,
+                         error != NULL ? error->message : _("no change"));
   return false;
 }
 
@@ -139,8 +142,8 @@ apply(const char *path, const VerbWords *words, GString *out, GString *err)
     return COMMAND_FAILED;
   if (is_drawing(target)) {
     g_string_append_printf(err,
-                           "%s: a diagram is not written over a drawing; give another file "
-                           "with -o OUT.doorsheet.\n",
+                           _("%s: a diagram is not written over a drawing; give another file "
+                             "with -o OUT.doorsheet.\n"),
                            target);
     return COMMAND_FAILED;
   }
@@ -177,10 +180,10 @@ explain(const char *name, GString *out, GString *err)
   g_ptr_array_add(names, NULL);
   const char *near = text_nearest(name, (const char *const *)names->pdata);
   g_autofree char *shown = text_clean(name, 40);
-  g_string_append_printf(err, "doorsheet: there is no check \"%s\".", shown);
+  g_string_append_printf(err, _("doorsheet: there is no check \"%s\"."), shown);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
-  g_string_append(err, " \"doorsheet check --explain all\" lists them.\n");
+    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
+  g_string_append(err, _(" \"doorsheet check --explain all\" lists them.\n"));
   return COMMAND_FAILED;
 }
 
@@ -192,15 +195,16 @@ words_agree(const VerbWords *words, GString *err)
 
   if (words->given[OPTION_EXPLAIN] && (words->operands->len > 0 || words->given[OPTION_JSON] ||
                                        words->given[OPTION_APPLY] || words->given[OPTION_OUTPUT]))
-    problem = "--explain NAME stands alone";
+    problem = _("--explain NAME stands alone");
   else if (!words->given[OPTION_EXPLAIN] && words->operands->len == 0)
-    problem = "\"check\" needs at least one file";
+    problem = _("\"check\" needs at least one file");
   else if (words->given[OPTION_APPLY] && words->operands->len != 1)
-    problem = "--apply takes one file at a time";
+    problem = _("--apply takes one file at a time");
   else if (words->given[OPTION_OUTPUT] && !words->given[OPTION_APPLY])
-    problem = "-o OUT goes with --apply N";
+    problem = _("-o OUT goes with --apply N");
   if (problem != NULL)
-    g_string_append_printf(err, "doorsheet: %s. Usage: doorsheet %s\n", problem, verb_check.usage);
+    g_string_append_printf(err, _("doorsheet: %s. Usage: doorsheet %s\n"), problem,
+                           verb_check.usage);
   return problem == NULL;
 }
 
@@ -226,14 +230,14 @@ run(const VerbWords *words, GString *out, GString *err)
 const Verb verb_check = {
     .name = "check",
     .usage = "check FILE... [--json] | check FILE --apply N [-o OUT] | check --explain NAME",
-    .summary = "Solve each diagram and say what is wrong with it, where, and what to do.",
-    .details =
+    .summary = N_("Solve each diagram and say what is wrong with it, where, and what to do."),
+    .details = N_(
         "Findings whose remedy the program can carry out have a numbered remedy; --apply N does\n"
         "what remedy N says, writes the file and checks the result. Every such change is one step\n"
         "that a person has to judge; undo it by keeping the old file (-o OUT).\n"
         "Exit code: 0 sound (a NOTICE is allowed), 1 findings above NOTICE (a circuit that cannot\n"
         "be computed is one), 2 a file could not be read or written or there is no such remedy.\n"
-        "With several files the highest of them.\n",
+        "With several files the highest of them.\n"),
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 0,

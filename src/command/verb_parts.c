@@ -2,6 +2,8 @@
 /* doorsheet parts: the device kinds and their fields, from the same tables that everything reads.
  */
 #include "base/text.h"
+
+#include "base/language.h"
 #include "command/json.h"
 #include "command/verb.h"
 #include "diagram/part_kind.h"
@@ -9,7 +11,7 @@
 
 enum { OPTION_JSON };
 static const VerbOption options[] = {
-    [OPTION_JSON] = {.name = "--json", .help = "A JSON array of kinds with their fields."},
+    [OPTION_JSON] = {.name = "--json", .help = N_("A JSON array of kinds with their fields.")},
 };
 
 static const char *
@@ -27,11 +29,11 @@ type_word(FieldType type)
   case FIELD_CHOICE:
     return "choice";
   case FIELD_BOOLEAN:
-    return "yes or no";
+    return _("yes or no");
   case FIELD_INTEGER:
-    return "whole number";
+    return _("whole number");
   case FIELD_TERMINALS:
-    return "two terminals";
+    return _("two terminals");
   }
   return "text";
 }
@@ -44,7 +46,7 @@ field_permits(const FieldSpec *field)
 
   if (field->type == FIELD_CHOICE) {
     g_autofree char *joined = g_strjoinv(", ", (char **)(guintptr)field->choices);
-    g_string_append_printf(text, "one of: %s", joined);
+    g_string_append_printf(text, _("one of: %s"), joined);
     return g_string_free(text, FALSE);
   }
   g_string_append(text, type_word(field->type));
@@ -81,7 +83,7 @@ print_kind(const PartKind *kind, GString *out)
                          kind->help);
   print_fields(kind->fields, kind->n_fields, "  ", out);
   if (kind->row_name != NULL) {
-    g_string_append_printf(out, "  <%s>, one for each %s, at most %u:\n", kind->row_name,
+    g_string_append_printf(out, _("  <%s>, one for each %s, at most %u:\n"), kind->row_name,
                            kind->row_title, kind->max_rows);
     print_fields(kind->row_fields, kind->n_row_fields, "    ", out);
   }
@@ -153,10 +155,10 @@ complain_kind(PartCatalog catalog, const char *word, GString *err)
     g_ptr_array_add(names, (gpointer)(guintptr)catalog[i]->name);
   g_ptr_array_add(names, NULL);
   const char *near = text_nearest(word, (const char *const *)names->pdata);
-  g_string_append_printf(err, "doorsheet: there is no kind \"%s\".", word);
+  g_string_append_printf(err, _("doorsheet: there is no kind \"%s\"."), word);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
-  g_string_append(err, " \"doorsheet parts\" lists them.\n");
+    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
+  g_string_append(err, _(" \"doorsheet parts\" lists them.\n"));
   return COMMAND_FAILED;
 }
 
@@ -193,8 +195,8 @@ run(const VerbWords *words, GString *out, GString *err)
 const Verb verb_parts = {
     .name = "parts",
     .usage = "parts [KIND] [--json]",
-    .summary = "List the device kinds, or one kind's fields with units, ranges and defaults.",
-    .details = "Exit code: 0 done, 2 no such kind.\n",
+    .summary = N_("List the device kinds, or one kind's fields with units, ranges and defaults."),
+    .details = N_("Exit code: 0 done, 2 no such kind.\n"),
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .max_operands = 1,

@@ -2,6 +2,8 @@
 /* doorsheet readings: what a meter should show, energized or locked out: volts with the range to
  * expect and where they come from, ohms, amperes, available fault currents. */
 #include "base/text.h"
+
+#include "base/language.h"
 #include "command/json.h"
 #include "command/point.h"
 #include "command/verb.h"
@@ -25,15 +27,15 @@ static const VerbOption options[] = {
     [OPTION_BETWEEN] = {.name = "--between",
                         .n_values = 2,
                         .values = "A B",
-                        .help = "Only from A to B: \"T1.X1\", or \"GND\" for ground."},
-    [OPTION_LOCKED_OUT] = {.name = "--locked-out", .help = "With every disconnect open."},
+                        .help = N_("Only from A to B: \"T1.X1\", or \"GND\" for ground.")},
+    [OPTION_LOCKED_OUT] = {.name = "--locked-out", .help = N_("With every disconnect open.")},
     [OPTION_EXPLAIN] = {.name = "--explain",
-                        .help = "List the path and the numbers that add up to each reading."},
-    [OPTION_OHMS] = {.name = "--ohms", .help = "Ohms instead of volts, locked out."},
-    [OPTION_AMPS] = {.name = "--amps", .help = "What a clamp shows round each conductor."},
+                        .help = N_("List the path and the numbers that add up to each reading.")},
+    [OPTION_OHMS] = {.name = "--ohms", .help = N_("Ohms instead of volts, locked out.")},
+    [OPTION_AMPS] = {.name = "--amps", .help = N_("What a clamp shows round each conductor.")},
     [OPTION_FAULTS] = {.name = "--faults",
-                       .help = "Available fault current at each live terminal."},
-    [OPTION_JSON] = {.name = "--json", .help = "One JSON object."},
+                       .help = N_("Available fault current at each live terminal.")},
+    [OPTION_JSON] = {.name = "--json", .help = N_("One JSON object.")},
 };
 
 static GArray *
@@ -153,9 +155,8 @@ print_explanation_json(const Job *job, const Explanation *explanation)
 static void
 print_volts_text(const Job *job, const ExpectedReading *r)
 {
-  g_autofree char *points =
-      g_strdup_printf("%s%s%s - %s", r->point != NULL ? r->point : "", r->point != NULL ? ": " : "",
-                      r->a_name, r->b_name);
+  g_autofree char *points = g_strdup_printf("%s%s%s - %s", r->point != NULL ? r->point : "",
+                                            r->point != NULL ? ": " : "", r->a_name, r->b_name);
   g_autofree char *volts = expected_reading_text(r, 4);
   g_autofree char *range = expected_reading_range_text(r, 4);
 
@@ -355,7 +356,7 @@ print_faults(const Job *job)
     open_json(job, "faults");
   else
     g_string_append_printf(job->out, "%-14s %-14s %12s %12s %12s  %s\n", "At", "Across",
-                           "Line to line", "Three-phase", "To ground", "Fed by");
+                           _("Line to line"), "Three-phase", _("To ground"), _("Fed by"));
   for (guint i = 0; i < rows->len; i++) {
     const FaultRow *row = &g_array_index(rows, FaultRow, i);
     unlimited |= isinf(row->line_line) || isinf(row->line_ground);
@@ -367,7 +368,8 @@ print_faults(const Job *job)
   if (json)
     g_string_append(job->out, "]}\n");
   else if (unlimited)
-    g_string_append(job->out, "Unlimited: the supply's available fault current is not entered.\n");
+    g_string_append(job->out,
+                    _("Unlimited: the supply's available fault current is not entered.\n"));
   return COMMAND_SOUND;
 }
 
@@ -389,7 +391,8 @@ words_agree(const VerbWords *words, GString *err)
                       : words->given[OPTION_BETWEEN] ? OPTION_BETWEEN
                                                      : -1;
     if (other >= 0) {
-      g_string_append_printf(err, "doorsheet: %s and %s do not go together; ask for one of them.\n",
+      g_string_append_printf(err,
+                             _("doorsheet: %s and %s do not go together; ask for one of them.\n"),
                              options[other].name, options[kinds[i]].name);
       return false;
     }
@@ -432,12 +435,12 @@ const Verb verb_readings = {
     .usage =
         "readings FILE [--between A B] [--locked-out] [--explain | --ohms | --amps | --faults] "
         "[--json]",
-    .summary = "Say what a meter should read between named points, with the range to expect.",
-    .details =
+    .summary = N_("Say what a meter should read between named points, with the range to expect."),
+    .details = N_(
         "The range covers the measured supply 5 % lower to 5 % higher, loads on or off, and each\n"
         "transformer's ratio 1.5 % and impedance 10 % off its nameplate.\n"
         "Fault currents are bolted, without motors; a nameplate impedance may be a tenth lower.\n"
-        "Exit code: 0 done, 2 a file or a point could not be read.\n",
+        "Exit code: 0 done, 2 a file or a point could not be read.\n"),
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 1,

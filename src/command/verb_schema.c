@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* doorsheet schema: the file format, generated from the same tables that read it. */
 #include "command/verb.h"
+
+#include "base/language.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
 
@@ -19,8 +21,8 @@ run(const VerbWords *words, GString *out, GString *err)
 const Verb verb_schema = {
     .name = "schema",
     .usage = "schema",
-    .summary = "Print the RELAX NG schema of .doorsheet files.",
-    .details = "Any XML editor that knows RELAX NG can use it to check and complete a file.\n",
+    .summary = N_("Print the RELAX NG schema of .doorsheet files."),
+    .details = N_("Any XML editor that knows RELAX NG can use it to check and complete a file.\n"),
     .max_operands = 0,
     .operand = "nothing",
     .run = run,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* doorsheet sheet: the printed result as SVG, PDF or PNG. */
 #include "base/text.h"
+
+#include "base/language.h"
 #include "command/fleet_run.h"
 #include "command/verb.h"
 #include "diagram/document_file.h"
@@ -23,37 +25,38 @@ static const VerbOption options[] = {
                        .letter = "-o",
                        .n_values = 1,
                        .values = "OUT",
-                       .help = "Where to write; the ending says how: .svg, .pdf or .png."},
+                       .help = N_("Where to write; the ending says how: .svg, .pdf or .png.")},
     [OPTION_PAPER] = {.name = "--paper",
                       .n_values = 1,
                       .values = "P",
-                      .help = "letter, legal, tabloid, a4, a3 or label-4x6; normally the file's."},
-    [OPTION_MONO] = {.name = "--mono", .help = "Black ink only."},
+                      .help =
+                          N_("letter, legal, tabloid, a4, a3 or label-4x6; normally the file's.")},
+    [OPTION_MONO] = {.name = "--mono", .help = N_("Black ink only.")},
     [OPTION_DATE] = {.name = "--date",
                      .n_values = 1,
                      .values = "D",
-                     .help = "The date of checking, 2026-11-25; normally today."},
+                     .help = N_("The date of checking, 2026-11-25; normally today.")},
     [OPTION_UNITS] = {.name = "--units",
                       .n_values = 1,
                       .values = "U",
-                      .help = "imperial (ft, AWG) or metric (m, mm²); normally the file's."},
+                      .help = N_("imperial (ft, AWG) or metric (m, mm²); normally the file's.")},
     [OPTION_RESOLUTION] = {.name = "--dots-per-inch",
                            .n_values = 1,
                            .values = "N",
-                           .help = "Resolution of a PNG, 50 to 1200; normally 203."},
+                           .help = N_("Resolution of a PNG, 50 to 1200; normally 203.")},
     [OPTION_FLEET] = {.name = "--fleet",
                       .n_values = 1,
                       .values = "UNITS.csv",
-                      .help = "A sheet for each row of a table; then OUT is a folder."},
+                      .help = N_("A sheet for each row of a table; then OUT is a folder.")},
     [OPTION_FORMAT] = {.name = "--format",
                        .n_values = 1,
                        .values = "F",
-                       .help = "With --fleet: svg, pdf or png; normally pdf."},
+                       .help = N_("With --fleet: svg, pdf or png; normally pdf.")},
     [OPTION_JOBS] = {.name = "--jobs",
                      .n_values = 1,
                      .values = "N",
-                     .help = "With --fleet: sheets made at once; normally one a processor."},
-    [OPTION_QUIET] = {.name = "--quiet", .help = "With --fleet: no progress."},
+                     .help = N_("With --fleet: sheets made at once; normally one a processor.")},
+    [OPTION_QUIET] = {.name = "--quiet", .help = N_("With --fleet: no progress.")},
 };
 
 static bool
@@ -67,10 +70,10 @@ read_paper(const char *name, GString *err)
   g_ptr_array_add(names, NULL);
   const char *near = text_nearest(name, (const char *const *)names->pdata);
   g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
-  g_string_append_printf(err, "doorsheet: there is no paper \"%s\".", name);
+  g_string_append_printf(err, _("doorsheet: there is no paper \"%s\"."), name);
   if (near != NULL)
-    g_string_append_printf(err, " Did you mean \"%s\"?", near);
-  g_string_append_printf(err, " The papers are %s.\n", all);
+    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
+  g_string_append_printf(err, _(" The papers are %s.\n"), all);
   return false;
 }
 
@@ -79,8 +82,8 @@ read_units(const char *name, GString *err)
 {
   if (name == NULL || g_str_equal(name, "imperial") || g_str_equal(name, "metric"))
     return true;
-  g_string_append_printf(err, "doorsheet: there are no units \"%s\". Write imperial or metric.\n",
-                         name);
+  g_string_append_printf(
+      err, _("doorsheet: there are no units \"%s\". Write imperial or metric.\n"), name);
   return false;
 }
 
@@ -102,8 +105,8 @@ read_date(const char *text, GString *err)
       return true;
   }
   g_string_append_printf(err,
-                         "doorsheet: \"%s\" is no date. Write year, month and day, such as "
-                         "2026-11-25.\n",
+                         _("doorsheet: \"%s\" is no date. Write year, month and day, such as "
+                           "2026-11-25.\n"),
                          text);
   return false;
 }
@@ -119,8 +122,8 @@ read_resolution(const char *text, double *pixels_per_mm, GString *err)
   const double dots = g_ascii_strtod(text, &end);
   if (end == text || *end != '\0' || !(dots >= 50 && dots <= 1200)) {
     g_string_append_printf(err,
-                           "doorsheet: \"%s\" is no resolution. Write dots an inch from 50 to "
-                           "1200, such as 300.\n",
+                           _("doorsheet: \"%s\" is no resolution. Write dots an inch from 50 to "
+                             "1200, such as 300.\n"),
                            text);
     return false;
   }
@@ -132,13 +135,13 @@ static bool
 read_output(const char *name, SheetFormat *format, GString *err)
 {
   if (name == NULL) {
-    g_string_append(err, "doorsheet: \"sheet\" needs -o and a file to write, such as "
-                         "-o door.pdf.\n");
+    g_string_append(err, _("doorsheet: \"sheet\" needs -o and a file to write, such as "
+                           "-o door.pdf.\n"));
     return false;
   }
   if (sheet_format_from_name(name, format))
     return true;
-  g_string_append_printf(err, "doorsheet: \"%s\" has to end in .svg, .pdf or .png.\n", name);
+  g_string_append_printf(err, _("doorsheet: \"%s\" has to end in .svg, .pdf or .png.\n"), name);
   return false;
 }
 
@@ -173,7 +176,7 @@ read_format(const char *name, FleetOptions *fleet, GString *err)
   fleet->ending = name != NULL ? name : "pdf";
   if (g_strv_contains(endings, fleet->ending) && sheet_format_from_name(file, &fleet->format))
     return true;
-  g_string_append_printf(err, "doorsheet: there is no format \"%s\". It is svg, pdf or png.\n",
+  g_string_append_printf(err, _("doorsheet: there is no format \"%s\". It is svg, pdf or png.\n"),
                          name);
   return false;
 }
@@ -186,7 +189,8 @@ read_jobs(const char *text, FleetOptions *fleet, GString *err)
   if (text == NULL)
     return true;
   if (!g_ascii_string_to_unsigned(text, 10, 1, 64, &jobs, NULL)) {
-    g_string_append_printf(err, "doorsheet: \"%s\" is no number of jobs. Write 1 to 64.\n", text);
+    g_string_append_printf(err, _("doorsheet: \"%s\" is no number of jobs. Write 1 to 64.\n"),
+                           text);
     return false;
   }
   fleet->jobs = (guint)jobs;
@@ -204,13 +208,14 @@ read_fleet(const VerbWords *words, FleetOptions *fleet, GString *err)
   fleet->quiet = words->given[OPTION_QUIET];
   for (guint i = 0; fleet->table == NULL && i < G_N_ELEMENTS(only); i++)
     if (words->given[only[i]]) {
-      g_string_append_printf(err, "doorsheet: %s goes with --fleet only.\n", options[only[i]].name);
+      g_string_append_printf(err, _("doorsheet: %s goes with --fleet only.\n"),
+                             options[only[i]].name);
       return false;
     }
   if (fleet->table == NULL)
     return read_output(fleet->folder, &fleet->format, err);
   if (fleet->folder == NULL) {
-    g_string_append(err, "doorsheet: \"sheet --fleet\" needs -o and a folder for the sheets.\n");
+    g_string_append(err, _("doorsheet: \"sheet --fleet\" needs -o and a folder for the sheets.\n"));
     return false;
   }
   return read_format(words->values[OPTION_FORMAT][0], fleet, err) &&
@@ -255,8 +260,8 @@ const Verb verb_sheet = {
     .name = "sheet",
     .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--units U] [--mono] [--date D]\n"
              "  doorsheet sheet FILE --fleet UNITS.csv -o FOLDER [--format F] [--jobs N] [--quiet]",
-    .summary = "Write the sheet for the panel door: diagram, cautions, leads, wires, readings.",
-    .details =
+    .summary = N_("Write the sheet for the panel door: diagram, cautions, leads, wires, readings."),
+    .details = N_(
         "An SVG carries the diagram: Doorsheet opens it again. The sheet is written whether\n"
         "or not the diagram is sound; findings are printed on it.\n"
         "Exit code: 0 written, 2 not.\n"
@@ -269,7 +274,7 @@ const Verb verb_sheet = {
         "each unit, named after its tag, and summary.csv with the findings. A run that was ended\n"
         "goes on where it was; units whose row, diagram and sheet are unchanged are not made\n"
         "again. A bad row is told and left out. Exit code: 0 all written, 2 a row has a\n"
-        "complaint; findings do not count, the summary has them.\n",
+        "complaint; findings do not count, the summary has them.\n"),
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 1,

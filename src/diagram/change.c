@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/change.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <math.h>
@@ -329,7 +331,7 @@ static bool
 set_duplicate(GError **error, const char *id)
 {
   g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE,
-              "the sheet already has a device \"%s\"; every device needs a name of its own", id);
+              _("the sheet already has a device \"%s\"; every device needs a name of its own"), id);
   return false;
 }
 
@@ -354,8 +356,8 @@ check_ids(const Change *change, const Contents *contents, GError **error)
     if (!text_is_name(after->id)) {
       g_autofree char *shown = text_clean(after->id, 40);
       g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE,
-                  "\"%s\" is not a name for a device; expected letters and digits, for example "
-                  "\"T1\"",
+                  _("\"%s\" is not a name for a device; expected letters and digits, for example "
+                    "\"T1\""),
                   shown);
       return false;
     }
@@ -373,7 +375,7 @@ check_limit(const PairList *list, guint now, guint limit, const char *what, GErr
   if (now + list->added - list->removed->len <= limit)
     return true;
   g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LIMIT,
-              "a sheet holds at most %u %s; split the diagram over several sheets", limit, what);
+              _("a sheet holds at most %u %s; split the diagram over several sheets"), limit, what);
   return false;
 }
 
@@ -385,8 +387,8 @@ check_ends(const PairList *conductors, GError **error)
     if (conductor != NULL && landing_equal(&conductor->from, &conductor->to)) {
       g_autofree char *name = landing_dup_name(&conductor->from);
       g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING,
-                  "a conductor cannot start and end on the same terminal %s; land its other end "
-                  "elsewhere",
+                  _("a conductor cannot start and end on the same terminal %s; land its other end "
+                    "elsewhere"),
                   name);
       return false;
     }
@@ -400,8 +402,8 @@ check_point(Point point, const char *what, GError **error)
   if (fabs(point.x) <= DOCUMENT_MAX_MM && fabs(point.y) <= DOCUMENT_MAX_MM)
     return true; /* a NaN compares false */
   g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LIMIT,
-              "%s would lie off every sheet; expected coordinates from -%.0f mm to %.0f mm", what,
-              DOCUMENT_MAX_MM, DOCUMENT_MAX_MM);
+              _("%s would lie off every sheet; expected coordinates from -%.0f mm to %.0f mm"),
+              what, DOCUMENT_MAX_MM, DOCUMENT_MAX_MM);
   return false;
 }
 
@@ -424,7 +426,7 @@ check_fit(const Change *change, GError **error)
       continue;
     if (conductor->via->len > DOCUMENT_MAX_BENDS) {
       g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LIMIT,
-                  "a conductor has %u bends; expected at most %d", conductor->via->len,
+                  _("a conductor has %u bends; expected at most %d"), conductor->via->len,
                   DOCUMENT_MAX_BENDS);
       return false;
     }
@@ -444,7 +446,8 @@ change_locate(Change *change, const Contents *contents, GError **error)
       !pair_list_locate(&change->intended, contents, locate_intended) ||
       (change->sheet_before != NULL && change->sheet_before != contents->sheet)) {
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_STALE,
-                "\"%s\" was prepared for an earlier state of the sheet; try again", change->title);
+                _("\"%s\" was prepared for an earlier state of the sheet; try again"),
+                change->title);
     return false;
   }
   return check_ids(change, contents, error) && check_ends(&change->conductors, error) &&
@@ -454,7 +457,7 @@ change_locate(Change *change, const Contents *contents, GError **error)
          check_limit(&change->conductors, contents->conductors->len, DOCUMENT_MAX_CONDUCTORS,
                      "conductors", error) &&
          check_limit(&change->measured, contents->measured->len, DOCUMENT_MAX_CONDUCTORS,
-                     "measured readings", error) &&
+                     _("measured readings"), error) &&
          check_limit(&change->intended, contents->intended->len, DOCUMENT_MAX_INTENDED,
-                     "intended faults", error);
+                     _("intended faults"), error);
 }

@@ -4,6 +4,8 @@
  * still carries a landing cannot lose that terminal. */
 #include "diagram/change.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 /* --- landings --- */
@@ -75,7 +77,8 @@ set_landing_error(const Contents *contents, const char *what, const Landing *a, 
 {
   bool first_is_bad = a->device != NULL && contents_tally(contents, a) == NULL;
   g_autofree char *why = contents_explain_landing(contents, first_is_bad ? a : b);
-  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, "%s cannot land there: %s", what, why);
+  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, _("%s cannot land there: %s"), what,
+              why);
   return false;
 }
 
@@ -96,7 +99,7 @@ land_after(const Change *change, const Contents *contents, GError **error)
     if (tally_measured(contents, measured, 1))
       continue;
     tally_known(change, contents, AFTER, -1, change->conductors.pairs->len, i);
-    return set_landing_error(contents, "a measured reading", &measured->a, &measured->b, error);
+    return set_landing_error(contents, _("a measured reading"), &measured->a, &measured->b, error);
   }
   return true;
 }
@@ -111,7 +114,7 @@ dup_holder(const Change *change, const Contents *contents, const Landing *landin
         !pair_list_has_before(&change->conductors, conductor))
       return conductor_dup_name(conductor);
   }
-  return g_strdup("a measured reading");
+  return g_strdup(_("a measured reading"));
 }
 
 /* No terminal that still carries something may go. */
@@ -133,8 +136,8 @@ check_terminals_stay(const Change *change, const Contents *contents, GError **er
       Landing landing = {before->id, (char *)name};
       g_autofree char *holder = dup_holder(change, contents, &landing);
       g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING,
-                  "%s still lands on %s.%s, which would go; take it off first", holder, before->id,
-                  name);
+                  _("%s still lands on %s.%s, which would go; take it off first"), holder,
+                  before->id, name);
       return false;
     }
   }

@@ -2,6 +2,8 @@
 /* Conductors, the landings at their ends, and readings measured between landings. */
 #include "diagram/device.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <string.h>
@@ -14,79 +16,83 @@ static const char *const condition_words[] = {"sound", "loose", "broken", NULL};
  * 70 Chapter 9 Table 8 (1013 mm2), with a little room for metric sizes. */
 const FieldSpec conductor_fields[CONDUCTOR_FIELD_COUNT] = {
     [CONDUCTOR_NUMBER] = {.name = "number",
-                          .title = "Wire number",
-                          .help = "Number on the conductor's markers, the same at both ends",
+                          .title = N_("Wire number"),
+                          .help = N_("Number on the conductor's markers, the same at both ends"),
                           .type = FIELD_TEXT,
                           .maximum = 24},
     [CONDUCTOR_COLOUR] = {.name = "colour",
-                          .title = "Colour",
-                          .help = "Insulation: \"black\", \"white/blue\" for base and tracer, or "
-                                  "\"bare\"",
+                          .title = N_("Colour"),
+                          .help =
+                              N_("Insulation: \"black\", \"white/blue\" for base and tracer, or "
+                                 "\"bare\""),
                           .type = FIELD_TEXT,
                           .maximum = 40},
     [CONDUCTOR_GAUGE] = {.name = "gauge",
-                         .title = "Size",
-                         .help = "Printed on the insulation: AWG, kcmil or mm2",
+                         .title = N_("Size"),
+                         .help = N_("Printed on the insulation: AWG, kcmil or mm2"),
                          .type = FIELD_QUANTITY,
                          .unit = UNIT_AWG,
                          .minimum = 0.005,
                          .maximum = 1200.0},
     [CONDUCTOR_MATERIAL] = {.name = "material",
-                            .title = "Metal",
-                            .help = "Copper unless the insulation says AL",
+                            .title = N_("Metal"),
+                            .help = N_("Copper unless the insulation says AL"),
                             .type = FIELD_CHOICE,
                             .choices = material_words,
                             .initial = "copper"},
     [CONDUCTOR_LENGTH] = {.name = "length",
-                          .title = "Length",
-                          .help = "Along the conductor, one way; missing: no voltage drop counted",
+                          .title = N_("Length"),
+                          .help =
+                              N_("Along the conductor, one way; missing: no voltage drop counted"),
                           .type = FIELD_QUANTITY,
                           .unit = UNIT_METRE,
                           .minimum = 0.0,
                           .maximum = 5000.0},
     [CONDUCTOR_INSULATION] = {.name = "insulation",
-                              .title = "Insulation voltage",
-                              .help = "Voltage rating printed on the insulation",
+                              .title = N_("Insulation voltage"),
+                              .help = N_("Voltage rating printed on the insulation"),
                               .type = FIELD_QUANTITY,
                               .unit = UNIT_VOLT,
                               .minimum = 1.0,
                               .maximum = 50000.0},
     [CONDUCTOR_TEMPERATURE] = {.name = "temperature",
-                               .title = "Insulation temperature",
-                               .help =
-                                   "Temperature rating of the insulation: 60, 75 or 90 C mostly",
+                               .title = N_("Insulation temperature"),
+                               .help = N_(
+                                   "Temperature rating of the insulation: 60, 75 or 90 C mostly"),
                                .type = FIELD_QUANTITY,
                                .unit = UNIT_CELSIUS,
                                .minimum = 1.0,
                                .maximum = 300.0},
     [CONDUCTOR_RACEWAY] = {.name = "raceway",
-                           .title = "Raceway or cable",
-                           .help = "Marking of the raceway, cable or bundle it runs in, alike for "
-                                   "all conductors in it",
+                           .title = N_("Raceway or cable"),
+                           .help =
+                               N_("Marking of the raceway, cable or bundle it runs in, alike for "
+                                  "all conductors in it"),
                            .type = FIELD_TEXT,
                            .maximum = 40},
     [CONDUCTOR_BUNDLED] = {.name = "bundled",
-                           .title = "Conductors bundled",
-                           .help = "Conductors that carry current in that raceway, this one too; "
-                                   "empty: those on the sheet",
+                           .title = N_("Conductors bundled"),
+                           .help =
+                               N_("Conductors that carry current in that raceway, this one too; "
+                                  "empty: those on the sheet"),
                            .type = FIELD_INTEGER,
                            .minimum = 1,
                            .maximum = 1000},
     [CONDUCTOR_WIRING] = {.name = "wiring",
-                          .title = "Wiring",
-                          .help = "Factory wiring is drawn solid, field wiring dashed",
+                          .title = N_("Wiring"),
+                          .help = N_("Factory wiring is drawn solid, field wiring dashed"),
                           .type = FIELD_CHOICE,
                           .choices = wiring_words,
                           .initial = "field"},
     [CONDUCTOR_CONDITION] = {.name = "condition",
-                             .title = "Condition",
-                             .help = "Sound, loose at a landing, or broken",
+                             .title = N_("Condition"),
+                             .help = N_("Sound, loose at a landing, or broken"),
                              .type = FIELD_CHOICE,
                              .choices = condition_words,
                              .initial = "sound"},
     [CONDUCTOR_NOTE] = {.name = "note",
-                        .title = "Note",
-                        .help = "Anything the next person should know",
+                        .title = N_("Note"),
+                        .help = N_("Anything the next person should know"),
                         .type = FIELD_TEXT},
 };
 
@@ -200,8 +206,9 @@ conductor_set(Conductor *conductor, const char *field, const char *text, GError 
     const char *nearest = text_nearest(field, names);
     g_autofree char *all = g_strjoinv(", ", (char **)names);
     g_autofree char *shown = text_clean(field, 40);
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, "%s has no field \"%s\"; %s%s", name, shown,
-                nearest != NULL ? "did you mean " : "it has: ", nearest != NULL ? nearest : all);
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, _("%s has no field \"%s\"; %s%s"), name,
+                shown, nearest != NULL ? _("did you mean ") : _("it has: "),
+                nearest != NULL ? nearest : all);
     return false;
   }
   if (value_set_text(&conductor->values[index], &conductor_fields[index], text, error))

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/contents.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <string.h>
@@ -300,20 +302,20 @@ contents_explain_landing(const Contents *contents, const Landing *landing)
     for (guint i = 0; i < contents->slots->len; i++)
       ids[i] = contents_slot(contents, i)->device->id;
     const char *nearest = text_nearest(shown, ids);
-    return nearest != NULL
-               ? g_strdup_printf("there is no device \"%s\"; did you mean \"%s\"?", shown, nearest)
-               : g_strdup_printf("there is no device \"%s\"", shown);
+    return nearest != NULL ? g_strdup_printf(_("there is no device \"%s\"; did you mean \"%s\"?"),
+                                             shown, nearest)
+                           : g_strdup_printf(_("there is no device \"%s\""), shown);
   }
   const Device *device = contents_slot(contents, (guint)index)->device;
   guint n = device_terminal_count(device);
   if (n == 0)
-    return g_strdup_printf("%s has no terminals", device->id);
+    return g_strdup_printf(_("%s has no terminals"), device->id);
   g_autofree const char **names = g_new0(const char *, n + 1);
   for (guint i = 0; i < n; i++)
     names[i] = device_terminal(device, i)->name;
   g_autofree char *all = g_strjoinv(", ", (char **)names);
   g_autofree char *shown = text_clean(landing->terminal != NULL ? landing->terminal : "", 40);
-  return g_strdup_printf("%s has no terminal \"%s\"; it has %s", device->id, shown, all);
+  return g_strdup_printf(_("%s has no terminal \"%s\"; it has %s"), device->id, shown, all);
 }
 
 /* The table keeps at least half its places free, so a search ends soon. */

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/device.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <math.h>
@@ -141,8 +143,9 @@ set_named(Value *values, const FieldSpec *fields, guint n, const char *place, co
   const char *nearest = text_nearest(field, names);
   g_autofree char *shown = text_clean(field, 40);
   g_autofree char *all = g_strjoinv(", ", (char **)names);
-  g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, "%s has no field \"%s\"; %s%s", place, shown,
-              nearest != NULL ? "did you mean " : "it has: ", nearest != NULL ? nearest : all);
+  g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, _("%s has no field \"%s\"; %s%s"), place,
+              shown, nearest != NULL ? _("did you mean ") : _("it has: "),
+              nearest != NULL ? nearest : all);
   return false;
 }
 
@@ -159,7 +162,7 @@ device_set_row(Device *device, guint row, const char *field, const char *text, G
   const PartKind *kind = device->kind;
   const char *row_name = kind->row_name != NULL ? kind->row_name : "row";
   if (row >= device->rows->len) {
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, "%s has no %s %u; it has %u", device->id,
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, _("%s has no %s %u; it has %u"), device->id,
                 row_name, row + 1, device->rows->len);
     return false;
   }
@@ -191,20 +194,20 @@ check_terminals(const Device *device, GError **error)
   guint n = device->terminals->len;
   if (n > MAX_TERMINALS) {
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE,
-                "%s has %u terminals; at most %d can be used", device->id, n, MAX_TERMINALS);
+                _("%s has %u terminals; at most %d can be used"), device->id, n, MAX_TERMINALS);
     return false;
   }
   for (guint i = 0; i < n; i++) {
     const Terminal *terminal = device_terminal(device, i);
     if (!text_is_name(terminal->name)) {
       g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                  "%s: terminal %u has no proper name; expected one such as \"X1\"", device->id,
+                  _("%s: terminal %u has no proper name; expected one such as \"X1\""), device->id,
                   i + 1);
       return false;
     }
     if (device_terminal_index(device, terminal->name) != (int)i) {
       g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                  "%s has two terminals named \"%s\"; give each a name of its own", device->id,
+                  _("%s has two terminals named \"%s\"; give each a name of its own"), device->id,
                   terminal->name);
       return false;
     }
@@ -218,8 +221,9 @@ device_derive(Device *device, GError **error)
   const PartKind *kind = device->kind;
   g_array_set_size(device->terminals, 0);
   if (kind->row_name != NULL && device->rows->len > kind->max_rows) {
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, "%s has %u of <%s>; at most %u can be used",
-                device->id, device->rows->len, kind->row_name, kind->max_rows);
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE,
+                _("%s has %u of <%s>; at most %u can be used"), device->id, device->rows->len,
+                kind->row_name, kind->max_rows);
     return false;
   }
   if (kind->terminals != NULL)

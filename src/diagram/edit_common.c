@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/edit_private.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <math.h>
@@ -72,7 +74,7 @@ edit_find_conductor(const Document *document, guint32 key, GError **error)
   const Conductor *conductor = document_find_conductor(document, key);
   if (conductor == NULL)
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_STALE,
-                "this conductor is no longer on the sheet");
+                _("this conductor is no longer on the sheet"));
   return conductor;
 }
 
@@ -84,7 +86,7 @@ edit_check_landing(const Document *document, const Landing *landing, GError **er
   if (document_resolve(document, landing, &device, &terminal))
     return true;
   g_autofree char *why = document_explain_landing(document, landing);
-  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, "nothing to land on: %s", why);
+  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, _("nothing to land on: %s"), why);
   return false;
 }
 
@@ -96,8 +98,8 @@ edit_check_pair(const Document *document, const Landing *a, const Landing *b,
   g_autofree char *b_name = landing_dup_name(b);
   if (landing_equal(a, b)) {
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING,
-                "a conductor cannot start and end on the same terminal %s; land its other end "
-                "elsewhere",
+                _("a conductor cannot start and end on the same terminal %s; land its other end "
+                  "elsewhere"),
                 a_name);
     return false;
   }
@@ -110,8 +112,8 @@ edit_check_pair(const Document *document, const Landing *a, const Landing *b,
     if (!same || other == except)
       continue;
     g_autofree char *name = conductor_dup_name(other);
-    g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, "%s already joins %s and %s", name,
-                a_name, b_name);
+    g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, _("%s already joins %s and %s"),
+                name, a_name, b_name);
     return false;
   }
   return true;

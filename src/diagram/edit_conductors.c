@@ -2,6 +2,8 @@
 /* Landing conductors, routing them, and noting what the meter showed. */
 #include "diagram/edit_private.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -15,7 +17,7 @@ edit_land(const Document *document, const Landing *from, const Landing *to, GErr
       conductor_new(from->device, from->terminal, to->device, to->terminal);
   g_autofree char *from_name = landing_dup_name(from);
   g_autofree char *to_name = landing_dup_name(to);
-  g_autofree char *title = g_strdup_printf("Land %s on %s", from_name, to_name);
+  g_autofree char *title = g_strdup_printf(_("Land %s on %s"), from_name, to_name);
   Change *change = change_new(title);
   change_conductor(change, NULL, conductor);
   return change;
@@ -35,7 +37,7 @@ edit_reland(const Document *document, guint32 key, bool from_end, const Landing 
   *end = moved;
   g_autofree char *name = conductor_dup_name(before);
   g_autofree char *to_name = landing_dup_name(to);
-  g_autofree char *title = g_strdup_printf("Move %s to %s", name, to_name);
+  g_autofree char *title = g_strdup_printf(_("Move %s to %s"), name, to_name);
   Change *change = change_new(title);
   if (!conductor_equal(before, after))
     change_conductor(change, before, after);
@@ -144,7 +146,7 @@ check_branch(const Conductor *conductor, const Landing *from, GError **error)
     return true;
   g_autofree char *name = conductor_dup_name(conductor);
   g_autofree char *terminal = landing_dup_name(from);
-  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, "%s already lands on %s", name,
+  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, _("%s already lands on %s"), name,
               terminal);
   return false;
 }
@@ -160,19 +162,19 @@ edit_land_on_conductor(const Document *document, const Landing *from, guint32 ke
   const PartKind *kind = splice_kind(document);
   if (kind == NULL) {
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING,
-                "there is no splice among the parts; land on a terminal instead");
+                _("there is no splice among the parts; land on a terminal instead"));
     return NULL;
   }
   g_autofree char *id = document_free_id(document, kind->designation);
   g_autoptr(Device) splice = device_new(kind, id);
   splice->placement.at = edit_place_point(at);
   if (device_terminal_count(splice) == 0) {
-    g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, "the splice has no terminals");
+    g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, _("the splice has no terminals"));
     return NULL;
   }
   g_autofree char *from_name = landing_dup_name(from);
   g_autofree char *name = conductor_dup_name(whole);
-  g_autofree char *title = g_strdup_printf("Splice %s into %s", from_name, name);
+  g_autofree char *title = g_strdup_printf(_("Splice %s into %s"), from_name, name);
   Change *change = change_new(title);
   change_device(change, NULL, splice);
   split_conductor(document, whole, splice, splice->placement.at, change);
@@ -189,9 +191,9 @@ edit_set_via(const Document *document, guint32 key, const Point *via, guint n)
 {
   const Conductor *before = document_find_conductor(document, key);
   if (before == NULL)
-    return change_new("Route conductor");
+    return change_new(_("Route conductor"));
   g_autofree char *name = conductor_dup_name(before);
-  g_autofree char *title = g_strdup_printf("Route %s", name);
+  g_autofree char *title = g_strdup_printf(_("Route %s"), name);
   Change *change = change_new(title);
   g_autoptr(Conductor) after = conductor_copy(before);
   g_array_set_size(after->via, 0);

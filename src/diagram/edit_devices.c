@@ -2,6 +2,8 @@
 /* Placing, moving, turning, deleting and copying whole devices. */
 #include "diagram/edit_private.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 Change *
@@ -10,7 +12,7 @@ edit_place(const Document *document, const PartKind *kind, Point at, char **id)
   g_autofree char *own_id = document_free_id(document, kind->designation);
   g_autoptr(Device) device = device_new(kind, own_id);
   device->placement.at = edit_place_point(at);
-  g_autofree char *title = g_strdup_printf("Place %s", own_id);
+  g_autofree char *title = g_strdup_printf(_("Place %s"), own_id);
   Change *change = change_new(title);
   change_device(change, NULL, device);
   if (id != NULL)
@@ -149,12 +151,12 @@ delete_title(const Document *document, const GPtrArray *devices, const guint32 *
 {
   if (devices->len > 0 || n != 1)
     return devices->len > 0 ? edit_title("Delete", devices)
-                            : g_strdup_printf("Delete %u conductors", n);
+                            : g_strdup_printf(_("Delete %u conductors"), n);
   const Conductor *conductor = document_find_conductor(document, keys[0]);
   if (conductor == NULL)
-    return g_strdup("Delete");
+    return g_strdup(_("Delete"));
   g_autofree char *name = conductor_dup_name(conductor);
-  return g_strdup_printf("Delete %s", name);
+  return g_strdup_printf(_("Delete %s"), name);
 }
 
 /* Conductors that land on a device that goes. The walk ends with the last landing. */

@@ -2,6 +2,8 @@
 /* Setting fields of devices, conductors, the sheet; rows; names; operating a device. */
 #include "diagram/edit_private.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <string.h>
@@ -50,7 +52,7 @@ edit_set_field(const Document *document, const char *id, const char *field, cons
   if (after == NULL || !device_set(after, field, text, error))
     return NULL;
   const Device *before = document_find_device(document, id);
-  g_autofree char *title = g_strdup_printf("Set %s of %s", field, device_designation(before));
+  g_autofree char *title = g_strdup_printf(_("Set %s of %s"), field, device_designation(before));
   Change *change = replace_device(document, after, title, error);
   if (change != NULL && strcmp(device_designation(before), device_designation(after)) != 0)
     follow_references(document, change, before, after);
@@ -117,7 +119,7 @@ edit_set_row_field(const Document *document, const char *id, guint row, const ch
   if (after == NULL || !device_set_row(after, row, field, text, error))
     return NULL;
   g_autofree char *title =
-      g_strdup_printf("Set %s of %s, %s %u", field, device_designation(after),
+      g_strdup_printf(_("Set %s of %s, %s %u"), field, device_designation(after),
                       after->kind->row_title != NULL ? after->kind->row_title : "row", row + 1);
   Change *change = replace_device(document, after, title, error);
   const Device *before = document_find_device(document, id);
@@ -133,7 +135,7 @@ check_has_rows(const Device *device, GError **error)
 {
   if (device->kind->row_name != NULL)
     return true;
-  g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE, "%s is a %s and has no rows",
+  g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE, _("%s is a %s and has no rows"),
               device_designation(device), device->kind->title);
   return false;
 }
@@ -175,7 +177,7 @@ edit_add_row(const Document *document, const char *id, GError **error)
     value_set_text(&row[i], &kind->row_fields[i], name, NULL);
   }
   g_autofree char *title =
-      g_strdup_printf("Add a %s to %s", kind->row_name, device_designation(after));
+      g_strdup_printf(_("Add a %s to %s"), kind->row_name, device_designation(after));
   return replace_device(document, after, title, error);
 }
 
@@ -186,12 +188,12 @@ edit_remove_row(const Document *document, const char *id, guint row, GError **er
   if (after == NULL || !check_has_rows(after, error))
     return NULL;
   if (row >= device_row_count(after)) {
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, "%s has no %s %u; it has %u",
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, _("%s has no %s %u; it has %u"),
                 device_designation(after), after->kind->row_name, row + 1, device_row_count(after));
     return NULL;
   }
   device_remove_row(after, row);
-  g_autofree char *title = g_strdup_printf("Remove %s %u of %s", after->kind->row_name, row + 1,
+  g_autofree char *title = g_strdup_printf(_("Remove %s %u of %s"), after->kind->row_name, row + 1,
                                            device_designation(after));
   return replace_device(document, after, title, error);
 }
@@ -202,12 +204,12 @@ check_new_id(const Document *document, const char *new_id, GError **error)
   g_autofree char *shown = text_clean(new_id, 40);
   if (!text_is_name(new_id))
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE,
-                "\"%s\" is not a name for a device; expected letters and digits, for example "
-                "\"T1\"",
+                _("\"%s\" is not a name for a device; expected letters and digits, for example "
+                  "\"T1\""),
                 shown);
   else if (document_find_device(document, new_id) != NULL)
     g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE,
-                "the sheet already has a device \"%s\"; every device needs a name of its own",
+                _("the sheet already has a device \"%s\"; every device needs a name of its own"),
                 shown);
   else
     return true;
@@ -220,7 +222,7 @@ edit_set_id(const Document *document, const char *id, const char *new_id, GError
   g_autoptr(Device) after = edit_copy_device(document, id, error);
   if (after == NULL)
     return NULL;
-  g_autofree char *title = g_strdup_printf("Rename %s to %s", id, new_id);
+  g_autofree char *title = g_strdup_printf(_("Rename %s to %s"), id, new_id);
   if (strcmp(id, new_id) == 0)
     return change_new(title);
   if (!check_new_id(document, new_id, error))
@@ -249,7 +251,7 @@ edit_set_conductor_field(const Document *document, guint32 key, const char *fiel
   if (!conductor_set(after, field, text, error))
     return NULL;
   g_autofree char *name = conductor_dup_name(before);
-  g_autofree char *title = g_strdup_printf("Set %s of %s", field, name);
+  g_autofree char *title = g_strdup_printf(_("Set %s of %s"), field, name);
   Change *change = change_new(title);
   if (!conductor_equal(before, after))
     change_conductor(change, before, after);
@@ -266,7 +268,8 @@ edit_set_sheet_field(const Document *document, bool equipment, const char *field
   int index = field_index(fields, n, field);
   if (index < 0) {
     g_autofree char *shown = text_clean(field, 40);
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, "the %s has no field \"%s\"", place, shown);
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, _("the %s has no field \"%s\""), place,
+                shown);
     return NULL;
   }
   const SheetData *before = document_sheet(document);
@@ -276,7 +279,7 @@ edit_set_sheet_field(const Document *document, bool equipment, const char *field
     g_prefix_error(error, "%s, %s: ", place, field);
     return NULL;
   }
-  g_autofree char *title = g_strdup_printf("Set %s of the %s", field, place);
+  g_autofree char *title = g_strdup_printf(_("Set %s of the %s"), field, place);
   Change *change = change_new(title);
   if (!sheet_data_equal(before, after))
     change_sheet(change, before, after);
@@ -293,7 +296,7 @@ edit_operate(const Document *document, const char *id, GError **error)
   const char *name = kind->operate_field;
   int index = name != NULL ? field_index(kind->fields, kind->n_fields, name) : -1;
   if (index < 0) {
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE, "%s is a %s; there is nothing to operate",
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE, _("%s is a %s; there is nothing to operate"),
                 device_designation(after), kind->title);
     return NULL;
   }
@@ -308,7 +311,7 @@ edit_operate(const Document *document, const char *id, GError **error)
   const char *designation = device_designation(after);
   g_autofree char *title =
       strcmp(name, "closed") == 0
-          ? g_strdup_printf("%s %s", strcmp(text, "yes") == 0 ? "Close" : "Open", designation)
-          : g_strdup_printf("Set %s of %s to %s", name, designation, text);
+          ? g_strdup_printf("%s %s", strcmp(text, "yes") == 0 ? _("Close") : _("Open"), designation)
+          : g_strdup_printf(_("Set %s of %s to %s"), name, designation, text);
   return replace_device(document, after, title, error);
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Noting what the meter showed, and pinning pairs of points as test points of the sheet. */
 #include "diagram/edit_private.h"
+
+#include "base/language.h"
 #include <string.h>
 
 static bool
@@ -12,7 +14,7 @@ check_probes(const Document *document, const Landing *a, const Landing *b, GErro
   if (!landing_equal(a, b))
     return true;
   g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING,
-              "both probes are on the same point; put one of them elsewhere");
+              _("both probes are on the same point; put one of them elsewhere"));
   return false;
 }
 
@@ -62,7 +64,7 @@ edit_note_reading(const Document *document, const Landing *a, const Landing *b, 
     return NULL;
   const Measured *before = document_find_measured(document, a, b, state);
   g_autofree char *pair = dup_pair(a, b);
-  g_autofree char *title = g_strdup_printf("Note reading %s", pair);
+  g_autofree char *title = g_strdup_printf(_("Note reading %s"), pair);
   g_autoptr(Change) change = change_new(title);
   g_autoptr(Measured) after = copy_or_new(before, a, b);
   if (!set(after, field, text, error)) {
@@ -110,7 +112,7 @@ edit_pin(const Document *document, const Landing *a, const Landing *b, char **po
     if (!measured_is_between(measured, a, b))
       continue;
     if (measured_point(measured) != NULL) {
-      g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE, "%s is already test point %s",
+      g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE, _("%s is already test point %s"),
                   pair, measured_point(measured));
       return NULL;
     }
@@ -140,7 +142,7 @@ edit_unpin(const Document *document, const Landing *a, const Landing *b, GError 
     const Measured *before = document_measured(document, i);
     if (!measured_is_between(before, a, b) || measured_point(before) == NULL)
       continue;
-    g_autofree char *title = g_strdup_printf("Unpin %s", measured_point(before));
+    g_autofree char *title = g_strdup_printf(_("Unpin %s"), measured_point(before));
     g_autoptr(Change) change = change_new(title);
     g_autoptr(Measured) after = measured_copy(before);
     if (!set(after, MEASURED_POINT, NULL, error))
@@ -149,6 +151,6 @@ edit_unpin(const Document *document, const Landing *a, const Landing *b, GError 
     return g_steal_pointer(&change);
   }
   g_autofree char *pair = dup_pair(a, b);
-  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, "%s is no test point", pair);
+  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_LANDING, _("%s is no test point"), pair);
   return NULL;
 }

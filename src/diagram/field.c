@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/field.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <math.h>
@@ -39,7 +41,7 @@ dup_limits(const FieldSpec *field)
     return g_strdup("");
   g_autofree char *low = quantity_format(quantity_make(field->minimum, field_limit_unit(field)));
   g_autofree char *high = quantity_format(quantity_make(field->maximum, field_limit_unit(field)));
-  return g_strdup_printf(", from %s to %s", low, high);
+  return g_strdup_printf(_(", from %s to %s"), low, high);
 }
 
 /* An example a person can copy: the default, else a number inside the limits. New string. */
@@ -68,13 +70,14 @@ set_number_error(const FieldSpec *field, const char *text, FieldErrorCode code, 
   g_autofree char *shown = text_clean(text, 60);
   g_autofree char *limits = dup_limits(field);
   g_autofree char *example = dup_example(field);
-  const char *what = field->type == FIELD_INTEGER ? "a whole number"
-                     : field->type == FIELD_RANGE ? "a range or a single figure"
-                     : field->unit == UNIT_NONE   ? "a plain number"
-                                                  : "a number with its unit";
-  g_set_error(error, FIELD_ERROR, (gint)code, "\"%s\" %s; expected %s%s, for example \"%s\"", shown,
-              code == FIELD_ERROR_RANGE ? "lies outside what is permitted" : "cannot be read", what,
-              limits, example);
+  const char *what = field->type == FIELD_INTEGER ? _("a whole number")
+                     : field->type == FIELD_RANGE ? _("a range or a single figure")
+                     : field->unit == UNIT_NONE   ? _("a plain number")
+                                                  : _("a number with its unit");
+  g_set_error(error, FIELD_ERROR, (gint)code, _("\"%s\" %s; expected %s%s, for example \"%s\""),
+              shown,
+              code == FIELD_ERROR_RANGE ? _("lies outside what is permitted") : _("cannot be read"),
+              what, limits, example);
 }
 
 static bool
@@ -157,11 +160,11 @@ parse_choice(Value *out, const FieldSpec *field, const char *text, GError **erro
   const char *nearest = text_nearest(text, words);
   if (nearest != NULL)
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE,
-                "\"%s\" is not a choice here; did you mean \"%s\"? Expected one of: %s", shown,
+                _("\"%s\" is not a choice here; did you mean \"%s\"? Expected one of: %s"), shown,
                 nearest, all);
   else
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE,
-                "\"%s\" is not a choice here; expected one of: %s", shown, all);
+                _("\"%s\" is not a choice here; expected one of: %s"), shown, all);
   return false;
 }
 
@@ -186,14 +189,14 @@ parse_text(Value *out, const FieldSpec *field, const char *text, GError **error)
   if (!text_is_writable(text)) {
     g_autofree char *shown = text_clean(text, 60);
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                "\"%s\" holds a control character; expected plain text, for example \"%s\"", shown,
-                field->initial != NULL ? field->initial : field->title);
+                _("\"%s\" holds a control character; expected plain text, for example \"%s\""),
+                shown, field->initial != NULL ? field->initial : field->title);
     return false;
   }
   glong length = g_utf8_strlen(text, -1);
   if ((double)length > permitted) {
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE,
-                "the text is %ld characters long; expected at most %.0f", length, permitted);
+                _("the text is %ld characters long; expected at most %.0f"), length, permitted);
     return false;
   }
   out->text = g_strdup(text);
@@ -205,10 +208,11 @@ parse_name(Value *out, const FieldSpec *field, const char *text, GError **error)
 {
   if (!text_is_name(text)) {
     g_autofree char *shown = text_clean(text, 60);
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                "\"%s\" is not a name; expected a letter or digit, then letters, digits, '-', '_', "
-                "'/' or '+', at most 32 in all, for example \"%s\"",
-                shown, field->initial != NULL ? field->initial : "X1");
+    g_set_error(
+        error, FIELD_ERROR, FIELD_ERROR_VALUE,
+        _("\"%s\" is not a name; expected a letter or digit, then letters, digits, '-', '_', "
+          "'/' or '+', at most 32 in all, for example \"%s\""),
+        shown, field->initial != NULL ? field->initial : "X1");
     return false;
   }
   out->text = g_strdup(text);
@@ -243,8 +247,8 @@ parse_terminals(Value *out, const FieldSpec *field, const char *text, GError **e
   if (!good || n != 2 || strcmp(found[0], found[1]) == 0) {
     g_autofree char *shown = text_clean(text, 80);
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                "\"%s\" does not name two terminals; expected two different names with a space "
-                "between, for example \"%s\"",
+                _("\"%s\" does not name two terminals; expected two different names with a space "
+                  "between, for example \"%s\""),
                 shown, example);
     return false;
   }

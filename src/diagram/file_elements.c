@@ -2,6 +2,8 @@
 /* What the elements of a .doorsheet file mean: root, equipment, devices and their rows. */
 #include "diagram/file_reader.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <math.h>
@@ -25,7 +27,7 @@ reader_need_attribute(Reader *reader, const char *element, const char *name, con
   const char *value = reader_find_attribute(reader, name);
   if (value == NULL && reader->error == NULL)
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "<%s> has no %s; expected for example %s=\"%s\"", element, name, name, example);
+                _("<%s> has no %s; expected for example %s=\"%s\""), element, name, name, example);
   return value;
 }
 
@@ -53,10 +55,10 @@ refuse_attribute(Reader *reader, const char *place, const char *name, const char
   g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
   if (nearest != NULL)
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, name,
-                "%s has no attribute \"%s\"; did you mean \"%s\"?", place, shown, nearest);
+                _("%s has no attribute \"%s\"; did you mean \"%s\"?"), place, shown, nearest);
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, name,
-                "%s has no attribute \"%s\"; expected one of: %s", place, shown, all);
+                _("%s has no attribute \"%s\"; expected one of: %s"), place, shown, all);
 }
 
 /* Sets the fields among the attributes. own: names that the element itself takes care of. */
@@ -78,7 +80,7 @@ reader_set_fields(Reader *reader, const char *place, const char *const *own, Val
   }
   for (guint i = 0; i < n && reader->error == NULL; i++)
     if (fields[i].required && reader_find_attribute(reader, fields[i].name) == NULL)
-      reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL, "%s has no %s; %s", place,
+      reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL, _("%s has no %s; %s"), place,
                   fields[i].name, fields[i].help);
 }
 
@@ -95,7 +97,7 @@ read_root(Reader *reader)
   if (!g_ascii_string_to_unsigned(version, 10, 1, G_MAXUINT32, &number, NULL)) {
     g_autofree char *shown = text_clean(version, 40);
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, "version",
-                "\"%s\" is not a version of the format; expected version=\"%d\"", shown,
+                _("\"%s\" is not a version of the format; expected version=\"%d\""), shown,
                 DOCUMENT_VERSION);
     return;
   }
@@ -152,10 +154,11 @@ read_coordinate(Reader *reader, const char *id, const char *name, double *out)
     return true;
   }
   g_autofree char *shown = text_clean(text, 40);
-  reader_fail(reader, FILE_ERROR_VALUE, reader->offset, name,
-              "%s, %s: \"%s\" is no place on a sheet; expected millimetres from -%.0f to %.0f, for "
-              "example \"40\"",
-              id, name, shown, DOCUMENT_MAX_MM, DOCUMENT_MAX_MM);
+  reader_fail(
+      reader, FILE_ERROR_VALUE, reader->offset, name,
+      _("%s, %s: \"%s\" is no place on a sheet; expected millimetres from -%.0f to %.0f, for "
+        "example \"40\""),
+      id, name, shown, DOCUMENT_MAX_MM, DOCUMENT_MAX_MM);
   return false;
 }
 
@@ -171,7 +174,7 @@ read_placement(Reader *reader, const char *id, Placement *out)
   if (turn != NULL && !is_one_of(turn, turns)) {
     g_autofree char *shown = text_clean(turn, 40);
     reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "turn",
-                "%s, turn: \"%s\" is no quarter turn; expected 0, 90, 180 or 270", id, shown);
+                _("%s, turn: \"%s\" is no quarter turn; expected 0, 90, 180 or 270"), id, shown);
     return false;
   }
   while (turn != NULL && strcmp(turns[out->turns], turn) != 0)
@@ -179,7 +182,7 @@ read_placement(Reader *reader, const char *id, Placement *out)
   if (mirror != NULL && strcmp(mirror, "yes") != 0 && strcmp(mirror, "no") != 0) {
     g_autofree char *shown = text_clean(mirror, 40);
     reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "mirror",
-                "%s, mirror: \"%s\" is not a choice here; expected yes or no", id, shown);
+                _("%s, mirror: \"%s\" is not a choice here; expected yes or no"), id, shown);
     return false;
   }
   out->mirrored = g_strcmp0(mirror, "yes") == 0;
@@ -195,8 +198,8 @@ read_id(Reader *reader)
   g_autofree char *shown = text_clean(id, 40);
   if (!text_is_name(id)) {
     reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "id",
-                "\"%s\" is not a name for a device; expected letters and digits, for example "
-                "\"T1\"",
+                _("\"%s\" is not a name for a device; expected letters and digits, for example "
+                  "\"T1\""),
                 shown);
     return NULL;
   }
@@ -205,9 +208,10 @@ read_id(Reader *reader)
     guint line = 1;
     for (gsize i = 0; i + 1 < earlier; i++)
       line += reader->data[i] == '\n';
-    reader_fail(reader, FILE_ERROR_MEANING, reader->offset, "id",
-                "there is already a device \"%s\" at line %u; every device needs a name of its own",
-                shown, line);
+    reader_fail(
+        reader, FILE_ERROR_MEANING, reader->offset, "id",
+        _("there is already a device \"%s\" at line %u; every device needs a name of its own"),
+        shown, line);
     return NULL;
   }
   return id;
@@ -229,10 +233,11 @@ read_kind(Reader *reader, const char *id)
   g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
   if (nearest != NULL)
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, "kind",
-                "%s: there is no kind of device \"%s\"; did you mean \"%s\"?", id, shown, nearest);
+                _("%s: there is no kind of device \"%s\"; did you mean \"%s\"?"), id, shown,
+                nearest);
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, "kind",
-                "%s: there is no kind of device \"%s\"; expected one of: %s", id, shown, all);
+                _("%s: there is no kind of device \"%s\"; expected one of: %s"), id, shown, all);
   return NULL;
 }
 
@@ -242,7 +247,7 @@ read_device(Reader *reader)
   static const char *const own[] = {"id", "kind", "x", "y", "turn", "mirror", NULL};
   if (reader->devices->len >= DOCUMENT_MAX_DEVICES) {
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "there are more than %d devices; split the diagram over several sheets",
+                _("there are more than %d devices; split the diagram over several sheets"),
                 DOCUMENT_MAX_DEVICES);
     return;
   }
@@ -268,18 +273,18 @@ read_row(Reader *reader, const char *name)
     g_autofree char *shown = text_clean(name, 40);
     if (kind->row_name == NULL)
       reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                  "%s: a device of kind \"%s\" holds no <%s> nor anything else", device->id,
+                  _("%s: a device of kind \"%s\" holds no <%s> nor anything else"), device->id,
                   kind->name, shown);
     else
       reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                  "%s: a device of kind \"%s\" holds no <%s>; expected <%s>", device->id,
+                  _("%s: a device of kind \"%s\" holds no <%s>; expected <%s>"), device->id,
                   kind->name, shown, kind->row_name);
     return;
   }
   guint row = device_row_count(device);
   if (row >= kind->max_rows) {
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "%s has more than %u of <%s>; expected at most that many", device->id,
+                _("%s has more than %u of <%s>; expected at most that many"), device->id,
                 kind->max_rows, kind->row_name);
     return;
   }
@@ -312,7 +317,7 @@ refuse_element(Reader *reader, const char *name)
   g_autofree char *shown = text_clean(name, 40);
   if (nearest != NULL)
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "there is no element <%s>; did you mean <%s>?", shown, nearest);
+                _("there is no element <%s>; did you mean <%s>?"), shown, nearest);
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
                 "there is no element <%s>; expected <" FILE_EQUIPMENT ">, <" FILE_DEVICE
@@ -345,8 +350,8 @@ reader_start_element(Reader *reader, guint level, const char *name)
   else {
     g_autofree char *shown = text_clean(name, 40);
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "<%s> lies inside <%s>, which holds no elements; close that one before it", shown,
-                (const char *)reader->node->name);
+                _("<%s> lies inside <%s>, which holds no elements; close that one before it"),
+                shown, (const char *)reader->node->name);
   }
 }
 

@@ -2,6 +2,8 @@
 /* Bytes in and out of the file system. */
 #include "diagram/document_file.h"
 
+#include "base/language.h"
+
 #include "diagram/file_names.h"
 
 #include <errno.h>
@@ -40,10 +42,10 @@ read_all(int fd, const char *path, GByteArray *bytes, GError **error)
     if (n < 0 && errno == EINTR)
       continue;
     if (n < 0)
-      return set_errno(error, FILE_ERROR_OPEN, path, "cannot be read", errno);
+      return set_errno(error, FILE_ERROR_OPEN, path, _("cannot be read"), errno);
     if (bytes->len + (gsize)n > FILE_MAX_BYTES)
       return set_open_error(error, path,
-                            "is larger than 64 MiB; no diagram is, so this is another file");
+                            _("is larger than 64 MiB; no diagram is, so this is another file"));
     g_byte_array_append(bytes, block, (guint)n);
   }
 }
@@ -53,16 +55,16 @@ file_read_bounded(const char *path, GError **error)
 {
   int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
   if (fd < 0) {
-    set_errno(error, FILE_ERROR_OPEN, path, "cannot be opened", errno);
+    set_errno(error, FILE_ERROR_OPEN, path, _("cannot be opened"), errno);
     return NULL;
   }
   struct stat info;
   g_autoptr(GByteArray) bytes = g_byte_array_new();
   bool good = true;
   if (fstat(fd, &info) != 0)
-    good = set_errno(error, FILE_ERROR_OPEN, path, "cannot be opened", errno);
+    good = set_errno(error, FILE_ERROR_OPEN, path, _("cannot be opened"), errno);
   else if (S_ISDIR(info.st_mode))
-    good = set_open_error(error, path, "is a folder; choose a .doorsheet file inside it");
+    good = set_open_error(error, path, _("is a folder; choose a .doorsheet file inside it"));
   good = good && read_all(fd, path, bytes, error);
   close(fd);
   return good ? g_byte_array_free_to_bytes(g_steal_pointer(&bytes)) : NULL;
@@ -181,7 +183,7 @@ replace_file(const char *target, const struct stat *old, const void *data, gsize
 bool
 file_write_atomic(const char *path, const void *data, gsize size, GError **error)
 {
-  const char *failure = "cannot be saved, and what was there before is untouched";
+  const char *failure = _("cannot be saved, and what was there before is untouched");
   g_autofree char *target = dup_link_target(path);
   if (target == NULL)
     return set_errno(error, FILE_ERROR_WRITE, path, failure, errno);

@@ -2,6 +2,8 @@
 /* Conductors and measured readings of a .doorsheet file, and the document made from all of it. */
 #include "diagram/file_reader.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <math.h>
@@ -19,10 +21,11 @@ read_end(Reader *reader, const char *name, Landing *out)
   if (text_split_terminal(trimmed, &out->device, &out->terminal))
     return true;
   g_autofree char *shown = text_clean(text, 70);
-  reader_fail(reader, FILE_ERROR_VALUE, reader->offset, name,
-              "a conductor's %s is \"%s\"; expected a device and its terminal with a dot between, "
-              "for example \"T1.X1\"",
-              name, shown);
+  reader_fail(
+      reader, FILE_ERROR_VALUE, reader->offset, name,
+      _("a conductor's %s is \"%s\"; expected a device and its terminal with a dot between, "
+        "for example \"T1.X1\""),
+      name, shown);
   return false;
 }
 
@@ -53,14 +56,14 @@ read_via(Reader *reader, GArray *via)
     if (!read_bend(words[i], &point)) {
       g_autofree char *shown = text_clean(words[i], 40);
       reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "via",
-                  "\"%s\" is no bend of a conductor; expected millimetres x,y, for example "
-                  "\"40,30 40,60\"",
+                  _("\"%s\" is no bend of a conductor; expected millimetres x,y, for example "
+                    "\"40,30 40,60\""),
                   shown);
       return false;
     }
     if (via->len >= DOCUMENT_MAX_BENDS) {
       reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "via",
-                  "a conductor has more than %d bends; expected at most that many",
+                  _("a conductor has more than %d bends; expected at most that many"),
                   DOCUMENT_MAX_BENDS);
       return false;
     }
@@ -75,7 +78,7 @@ reader_read_conductor(Reader *reader)
   static const char *const own[] = {"from", "to", "via", NULL};
   if (reader->conductors->len >= DOCUMENT_MAX_CONDUCTORS) {
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "there are more than %d conductors; split the diagram over several sheets",
+                _("there are more than %d conductors; split the diagram over several sheets"),
                 DOCUMENT_MAX_CONDUCTORS);
     return;
   }
@@ -109,10 +112,11 @@ read_between(Reader *reader, Measured *measured)
       read_probe(g_strstrip(gap), &measured->b) && !landing_equal(&measured->a, &measured->b))
     return true;
   g_autofree char *shown = text_clean(text, 80);
-  reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "between",
-              "\"%s\" does not name two points; expected two different terminals, or one and GND, "
-              "for example \"T1.X1 T1.X3\"",
-              shown);
+  reader_fail(
+      reader, FILE_ERROR_VALUE, reader->offset, "between",
+      _("\"%s\" does not name two points; expected two different terminals, or one and GND, "
+        "for example \"T1.X1 T1.X3\""),
+      shown);
   return false;
 }
 
@@ -139,7 +143,7 @@ reader_read_measured(Reader *reader)
   static const char *const own[] = {"between", NULL};
   if (reader->measured->len >= DOCUMENT_MAX_CONDUCTORS) {
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "there are more than %d measured readings; expected at most that many",
+                _("there are more than %d measured readings; expected at most that many"),
                 DOCUMENT_MAX_CONDUCTORS);
     return;
   }
@@ -160,7 +164,7 @@ reader_read_intended(Reader *reader)
   static const char *const own[] = {NULL};
   if (reader->intended->len >= DOCUMENT_MAX_INTENDED) {
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "there are more than %d intended faults; expected at most that many",
+                _("there are more than %d intended faults; expected at most that many"),
                 DOCUMENT_MAX_INTENDED);
     return;
   }
@@ -185,7 +189,8 @@ check_landed(Reader *reader, const Document *document, const Landing *landing, c
     return true;
   g_autofree char *why = document_explain_landing(document, landing);
   g_autofree char *name = landing_dup_name(landing);
-  reader_fail(reader, FILE_ERROR_MEANING, offset, attribute, "%s lands on %s: %s", what, name, why);
+  reader_fail(reader, FILE_ERROR_MEANING, offset, attribute, _("%s lands on %s: %s"), what, name,
+              why);
   return false;
 }
 
@@ -200,14 +205,14 @@ check_landings(Reader *reader, const Document *document)
         check_landed(reader, document, &conductor->to, name, pending->offset, "to") &&
         landing_equal(&conductor->from, &conductor->to))
       reader_fail(reader, FILE_ERROR_MEANING, pending->offset, "to",
-                  "%s starts and ends on the same terminal; land its other end elsewhere", name);
+                  _("%s starts and ends on the same terminal; land its other end elsewhere"), name);
   }
   for (guint i = 0; i < reader->measured->len && reader->error == NULL; i++) {
     const Pending *pending = &g_array_index(reader->measured, Pending, i);
     const Measured *measured = pending->value;
-    if (check_landed(reader, document, &measured->a, "a measured reading", pending->offset,
+    if (check_landed(reader, document, &measured->a, _("a measured reading"), pending->offset,
                      "between"))
-      check_landed(reader, document, &measured->b, "a measured reading", pending->offset,
+      check_landed(reader, document, &measured->b, _("a measured reading"), pending->offset,
                    "between");
   }
 }

@@ -2,6 +2,8 @@
 /* Reading: the parser, its limits, and complaints with their place. */
 #include "diagram/file_reader.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <libxml/parserInternals.h>
@@ -110,7 +112,7 @@ take_attributes(Reader *reader, const char *element, int n, const xmlChar **list
   g_array_set_size(reader->attributes, 0);
   if (n > MAX_ATTRIBUTES) {
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "<%s> has %d attributes; expected at most %d", element, n, MAX_ATTRIBUTES);
+                _("<%s> has %d attributes; expected at most %d"), element, n, MAX_ATTRIBUTES);
     return false;
   }
   for (int i = 0; i < n; i++) {
@@ -118,8 +120,8 @@ take_attributes(Reader *reader, const char *element, int n, const xmlChar **list
     if (five[2] != NULL) {
       g_autofree char *shown = text_clean((const char *)five[0], 40);
       reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                  "<%s> has an attribute \"%s\" of a foreign namespace; a diagram has none of "
-                  "those, take it out",
+                  _("<%s> has an attribute \"%s\" of a foreign namespace; a diagram has none of "
+                    "those, take it out"),
                   element, shown);
       return false;
     }
@@ -159,7 +161,7 @@ refuse_root(Reader *reader, const char *name, const char *uri)
   if (uri != NULL && g_str_has_prefix(uri, prefix) &&
       g_ascii_strtoull(uri + strlen(prefix), NULL, 10) > DOCUMENT_VERSION)
     reader_fail(reader, FILE_ERROR_NEWER, reader->offset, NULL,
-                "this sheet was written by a newer Doorsheet; update Doorsheet to open it");
+                _("this sheet was written by a newer Doorsheet; update Doorsheet to open it"));
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
                 "this is no Doorsheet diagram: it starts with <%s>; expected <" FILE_ROOT
@@ -195,7 +197,7 @@ on_start(void *data, const xmlChar *local, const xmlChar *prefix, const xmlChar 
   reader->offset = tag_offset(reader);
   if (++reader->depth > FILE_MAX_DEPTH) {
     reader_fail(reader, FILE_ERROR_XML, reader->offset, NULL,
-                "elements are nested more than %d deep; a diagram needs three levels",
+                _("elements are nested more than %d deep; a diagram needs three levels"),
                 FILE_MAX_DEPTH);
     return;
   }
@@ -206,7 +208,7 @@ on_start(void *data, const xmlChar *local, const xmlChar *prefix, const xmlChar 
   } else if (g_strcmp0((const char *)uri, DOCUMENT_NAMESPACE) != 0) {
     g_autofree char *shown = text_clean(name, 40);
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "<%s> is of a foreign namespace; a diagram holds none of those, take it out",
+                _("<%s> is of a foreign namespace; a diagram holds none of those, take it out"),
                 shown);
     return;
   }
@@ -255,8 +257,8 @@ on_text(void *data, const xmlChar *text, int length)
     g_autofree char *piece = g_strndup((const char *)text + i, (gsize)MIN(length - i, 80));
     g_autofree char *shown = text_clean(g_strdelimit(piece, "\r\n\t", ' '), 20);
     g_autofree char *message = g_strdup_printf(
-        "there is loose text \"%s\" between the elements; everything is said in attributes, such "
-        "as note=\"...\"",
+        _("there is loose text \"%s\" between the elements; everything is said in attributes, such "
+          "as note=\"...\""),
         g_strchomp(shown));
     reader_fail_line(reader, FILE_ERROR_FORMAT, line, 0, message);
     return;
@@ -270,8 +272,8 @@ on_doctype(void *data, const xmlChar *name, const xmlChar *external, const xmlCh
   Reader *reader = data;
   if (reader->error == NULL)
     reader_fail_line(reader, FILE_ERROR_XML, reader->parser->input->line, 0,
-                     "a document type (<!DOCTYPE ...>) with or without entities is not accepted; "
-                     "take it out");
+                     _("a document type (<!DOCTYPE ...>) with or without entities is not accepted; "
+                       "take it out"));
 }
 
 static void
@@ -283,7 +285,7 @@ on_error(void *data, xmlErrorPtr problem)
   g_autofree char *valid =
       g_utf8_make_valid(problem->message != NULL ? problem->message : "unreadable", -1);
   g_autofree char *shown = text_clean(g_strstrip(valid), 200);
-  g_autofree char *message = g_strdup_printf("this is not well-formed XML: %s", shown);
+  g_autofree char *message = g_strdup_printf(_("this is not well-formed XML: %s"), shown);
   reader_fail_line(reader, FILE_ERROR_XML, problem->line, problem->int2, message);
 }
 
@@ -297,21 +299,21 @@ check_bytes(Reader *reader)
   gsize size = reader->size;
   const char *end;
   if (size > FILE_MAX_BYTES) {
-    reader->error = g_error_new(FILE_ERROR, FILE_ERROR_OPEN,
-                                "%s: is larger than 64 MiB; no diagram is, so this is another file",
-                                reader->file);
+    reader->error = g_error_new(
+        FILE_ERROR, FILE_ERROR_OPEN,
+        _("%s: is larger than 64 MiB; no diagram is, so this is another file"), reader->file);
   } else if (size == 0) {
     reader_fail(reader, FILE_ERROR_XML, 0, NULL,
-                "the file is empty; if it was a diagram, look for an older copy");
+                _("the file is empty; if it was a diagram, look for an older copy"));
   } else if (size >= 2 && (memcmp(data, "\xff\xfe", 2) == 0 || memcmp(data, "\xfe\xff", 2) == 0)) {
     reader_fail(reader, FILE_ERROR_XML, 0, NULL,
-                "the text is UTF-16; expected UTF-8, so save it again in that encoding");
+                _("the text is UTF-16; expected UTF-8, so save it again in that encoding"));
   } else if (memchr(data, '\0', size) != NULL) {
     reader_fail(reader, FILE_ERROR_XML, (gsize)((const char *)memchr(data, '\0', size) - data),
-                NULL, "there is a NUL byte; this is not a text file, or it was damaged");
+                NULL, _("there is a NUL byte; this is not a text file, or it was damaged"));
   } else if (!g_utf8_validate_len(data, size, &end)) {
     reader_fail(reader, FILE_ERROR_XML, (gsize)(end - data), NULL,
-                "the byte 0x%02x is not UTF-8 text; save the file again as UTF-8",
+                _("the byte 0x%02x is not UTF-8 text; save the file again as UTF-8"),
                 (guint)(guchar)*end);
   }
   return reader->error == NULL;
@@ -351,7 +353,7 @@ parse(Reader *reader)
 {
   reader->parser = parser_new(reader);
   if (reader->parser == NULL) {
-    reader_fail(reader, FILE_ERROR_XML, 0, NULL, "there is not enough memory to read this file");
+    reader_fail(reader, FILE_ERROR_XML, 0, NULL, _("there is not enough memory to read this file"));
     return;
   }
   xmlParseDocument(reader->parser);
@@ -363,13 +365,13 @@ parse(Reader *reader)
     g_autofree char *shown = text_clean(encoding, 40);
     g_clear_error(&reader->error); /* whatever came of decoding it */
     reader_fail(reader, FILE_ERROR_XML, 0, NULL,
-                "the file says its encoding is \"%s\"; expected UTF-8", shown);
+                _("the file says its encoding is \"%s\"; expected UTF-8"), shown);
   } else if (reader->error == NULL && !reader->parser->wellFormed) {
-    reader_fail(reader, FILE_ERROR_XML, reader->size, NULL, "this is not well-formed XML");
+    reader_fail(reader, FILE_ERROR_XML, reader->size, NULL, _("this is not well-formed XML"));
   }
   if (reader->error == NULL && !reader->finished)
     reader_fail(reader, FILE_ERROR_FORMAT, 0, NULL,
-                "this picture carries no diagram; only an SVG exported by Doorsheet opens");
+                _("this picture carries no diagram; only an SVG exported by Doorsheet opens"));
   xmlFreeParserCtxt(reader->parser);
   reader->parser = NULL;
 }

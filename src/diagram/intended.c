@@ -2,25 +2,27 @@
 /* The faults an instructor has chosen for a sheet, as data: the quiz knows what the names mean. */
 #include "diagram/edit_private.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 
 #include <string.h>
 
 const FieldSpec intended_fields[INTENDED_FIELD_COUNT] = {
     [INTENDED_FAULT] = {.name = "fault",
-                        .title = "Fault",
-                        .help = "Name of the fault in the catalogue: \"lead-left-open\"",
+                        .title = N_("Fault"),
+                        .help = N_("Name of the fault in the catalogue: \"lead-left-open\""),
                         .type = FIELD_NAME,
                         .required = true},
     [INTENDED_AT] = {.name = "at",
-                     .title = "Place",
-                     .help = "Where it is made, as the catalogue names the place: \"T1.H3\"",
+                     .title = N_("Place"),
+                     .help = N_("Where it is made, as the catalogue names the place: \"T1.H3\""),
                      .type = FIELD_TEXT,
                      .maximum = 120,
                      .required = true},
     [INTENDED_NOTE] = {.name = "note",
-                       .title = "Note",
-                       .help = "For the instructor; no student's sheet carries it",
+                       .title = N_("Note"),
+                       .help = N_("For the instructor; no student's sheet carries it"),
                        .type = FIELD_TEXT},
 };
 
@@ -105,10 +107,10 @@ document_find_intended(const Document *document, const char *fault, const char *
 Change *
 edit_intend(const Document *document, const char *fault, const char *at, GError **error)
 {
-  g_autofree char *title = g_strdup_printf("Intend %s at %s", fault, at);
+  g_autofree char *title = g_strdup_printf(_("Intend %s at %s"), fault, at);
   g_autoptr(Change) change = change_new(title);
   if (document_find_intended(document, fault, at) != NULL) {
-    g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE, "%s at %s is chosen already",
+    g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_DUPLICATE, _("%s at %s is chosen already"),
                 fault, at);
     return NULL;
   }
@@ -124,7 +126,7 @@ edit_intend(const Document *document, const char *fault, const char *at, GError 
 Change *
 edit_forget_intended(const Document *document, const char *fault, const char *at)
 {
-  g_autofree char *title = g_strdup_printf("No longer intend %s at %s", fault, at);
+  g_autofree char *title = g_strdup_printf(_("No longer intend %s at %s"), fault, at);
   Change *change = change_new(title);
   const Intended *before = document_find_intended(document, fault, at);
   if (before != NULL)

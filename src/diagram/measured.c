@@ -2,41 +2,43 @@
 /* As-measured readings and the test points of a sheet. */
 #include "diagram/device.h"
 
+#include "base/language.h"
+
 static const char *const states[] = {"energized", "locked-out", NULL};
 
 const FieldSpec measured_fields[MEASURED_FIELD_COUNT] = {
     [MEASURED_VALUE] = {.name = "value",
-                        .title = "As measured",
-                        .help = "What the meter showed between the two points",
+                        .title = N_("As measured"),
+                        .help = N_("What the meter showed between the two points"),
                         .type = FIELD_QUANTITY,
                         .unit = UNIT_VOLT,
                         .minimum = 0.0,
                         .maximum = 1e6},
     [MEASURED_OHMS] = {.name = "ohms",
-                       .title = "Ohms",
-                       .help = "What the ohmmeter showed, locked out; 40 Mohm or more: open",
+                       .title = N_("Ohms"),
+                       .help = N_("What the ohmmeter showed, locked out; 40 Mohm or more: open"),
                        .type = FIELD_QUANTITY,
                        .unit = UNIT_OHM,
                        .minimum = 0.0,
                        .maximum = 1e9},
     [MEASURED_STATE] = {.name = "state",
-                        .title = "Taken",
-                        .help = "Energized, or locked out",
+                        .title = N_("Taken"),
+                        .help = N_("Energized, or locked out"),
                         .type = FIELD_CHOICE,
                         .choices = states,
                         .initial = "energized"},
     [MEASURED_POINT] = {.name = "point",
-                        .title = "Test point",
-                        .help = "Number of the pair as a test point of the sheet: \"TP1\"",
+                        .title = N_("Test point"),
+                        .help = N_("Number of the pair as a test point of the sheet: \"TP1\""),
                         .type = FIELD_NAME},
     [MEASURED_DATE] = {.name = "date",
-                       .title = "Date",
-                       .help = "Day of the measurement, year first: \"2026-11-25\"",
+                       .title = N_("Date"),
+                       .help = N_("Day of the measurement, year first: \"2026-11-25\""),
                        .type = FIELD_TEXT,
                        .maximum = 40},
     [MEASURED_NOTE] = {.name = "note",
-                       .title = "Note",
-                       .help = "Which meter, which load was on",
+                       .title = N_("Note"),
+                       .help = N_("Which meter, which load was on"),
                        .type = FIELD_TEXT},
 };
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/part_kind.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 const char *
@@ -12,7 +14,7 @@ part_group_title(PartGroup group)
       [GROUP_TRANSFORMER] = "Transformers",
       [GROUP_CONTROL] = "Control",
       [GROUP_LOAD] = "Loads",
-      [GROUP_END] = "Ends and grounds",
+      [GROUP_END] = N_("Ends and grounds"),
   };
   g_return_val_if_fail((guint)group < GROUP_COUNT, "");
   return titles[group];

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "figure/figure_private.h"
 
+#include "base/language.h"
+
 #include "figure/figure_draw.h"
 #include "pen/pen_text.h"
 #include <math.h>
@@ -222,7 +224,7 @@ figure_draw_conductor_entry(Pen *pen, const FigureCache *cache, const ConductorE
   g_autofree char *gauge =
       value_dup_text(&conductor->values[CONDUCTOR_GAUGE], &conductor_fields[CONDUCTOR_GAUGE]);
   g_autofree char *description = g_strdup_printf(
-      "%s.%s to %s.%s, %s wiring%s%s%s%s", conductor->from.device, conductor->from.terminal,
+      _("%s.%s to %s.%s, %s wiring%s%s%s%s"), conductor->from.device, conductor->from.terminal,
       conductor->to.device, conductor->to.terminal,
       figure_is_field_wiring(conductor) ? "field" : "factory", *colour != '\0' ? ", " : "", colour,
       gauge != NULL ? ", " : "", gauge != NULL ? gauge : "");

@@ -4,6 +4,8 @@
  * everything else; nothing makes way for them, so that pinning a reading moves nothing. */
 #include "figure/figure_draw.h"
 
+#include "base/language.h"
+
 #include "pen/pen_text.h"
 
 #define TAG_LETTER_MM PEN_LETTER_MM
@@ -115,7 +117,7 @@ draw(Pen *pen, const Document *document, const FigureCache *cache, const Rect *w
     if (tags->len == first || (window != NULL && !rect_intersects(both, *window)))
       continue;
     g_autofree char *id = g_strdup_printf("point-%s", point);
-    g_autofree char *title = g_strdup_printf("%s: test point", point);
+    g_autofree char *title = g_strdup_printf(_("%s: test point"), point);
     pen_begin_group(pen, id, title, NULL);
     for (guint t = first; t < tags->len; t++)
       draw_tag(pen, &g_array_index(tags, Tag, t));

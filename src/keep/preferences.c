@@ -1,70 +1,74 @@
 /* SPDX-License-Identifier: MIT */
 #include "keep/preferences.h"
 
+#include "base/language.h"
+
 #include "diagram/document_file.h"
 #include <string.h>
 
 static const char *const theme_words[] = {"system", "light", "dark", "contrast", NULL};
-static const char *const theme_titles[] = {"As the system", "Light", "Dark", "High contrast", NULL};
+static const char *const theme_titles[] = {N_("As the system"), "Light", "Dark",
+                                           N_("High contrast"), NULL};
 static const char *const motion_words[] = {"system", "reduced", NULL};
-static const char *const motion_titles[] = {"As the system", "Reduced", NULL};
+static const char *const motion_titles[] = {N_("As the system"), "Reduced", NULL};
 static const char *const units_words[] = {"imperial", "metric", NULL};
-static const char *const units_titles[] = {"Feet and AWG", "Metres and mm\302\262", NULL};
+static const char *const units_titles[] = {N_("Feet and AWG"), N_("Metres and mm\302\262"), NULL};
 static const char *const edition_words[] = {"2020", "2023", NULL};
 static const char *const edition_titles[] = {"NFPA 70, 2020", "NFPA 70, 2023", NULL};
 
 static const PreferenceSpec specs[PREFERENCE_COUNT] = {
     [PREFERENCE_THEME] = {.group = "Window",
                           .name = "theme",
-                          .title = "Appearance",
-                          .help = "Light for a bright roof, dark for a plant room",
+                          .title = N_("Appearance"),
+                          .help = N_("Light for a bright roof, dark for a plant room"),
                           .kind = PREFERENCE_CHOICE,
                           .words = theme_words,
                           .titles = theme_titles,
                           .initial = "system"},
     [PREFERENCE_MOTION] = {.group = "Window",
                            .name = "motion",
-                           .title = "Motion",
-                           .help = "Reduced: pages change and lists open without sliding",
+                           .title = N_("Motion"),
+                           .help = N_("Reduced: pages change and lists open without sliding"),
                            .kind = PREFERENCE_CHOICE,
                            .words = motion_words,
                            .titles = motion_titles,
                            .initial = "system"},
     [PREFERENCE_GRID] = {.group = "Window",
                          .name = "grid",
-                         .title = "Show the grid",
-                         .help = "Lines on the sheet on screen; they are never printed",
+                         .title = N_("Show the grid"),
+                         .help = N_("Lines on the sheet on screen; they are never printed"),
                          .kind = PREFERENCE_SWITCH,
                          .initial = "yes"},
     /* The limit that kept edits within a frame on the slowest machine measured, see session.h. */
     [PREFERENCE_LARGE] = {.group = "Window",
                           .name = "large-sheet",
-                          .title = "Large sheet from",
-                          .help = "From this many devices findings follow a moment after the edit",
+                          .title = N_("Large sheet from"),
+                          .help =
+                              N_("From this many devices findings follow a moment after the edit"),
                           .kind = PREFERENCE_NUMBER,
                           .initial = "60",
                           .minimum = 10,
                           .maximum = 50000},
-    [PREFERENCE_UNITS] = {.group = "New sheets",
+    [PREFERENCE_UNITS] = {.group = N_("New sheets"),
                           .name = "units",
-                          .title = "Units",
-                          .help = "Where the program chooses",
+                          .title = N_("Units"),
+                          .help = N_("Where the program chooses"),
                           .kind = PREFERENCE_CHOICE,
                           .words = units_words,
                           .titles = units_titles,
                           .initial = "imperial"},
-    [PREFERENCE_EDITION] = {.group = "New sheets",
+    [PREFERENCE_EDITION] = {.group = N_("New sheets"),
                             .name = "code-edition",
-                            .title = "Code edition",
-                            .help = "The edition your authority has adopted",
+                            .title = N_("Code edition"),
+                            .help = N_("The edition your authority has adopted"),
                             .kind = PREFERENCE_CHOICE,
                             .words = edition_words,
                             .titles = edition_titles,
                             .initial = "2023"},
-    [PREFERENCE_AUTHOR] = {.group = "New sheets",
+    [PREFERENCE_AUTHOR] = {.group = N_("New sheets"),
                            .name = "author",
-                           .title = "Drawn by",
-                           .help = "Your name in the title block",
+                           .title = N_("Drawn by"),
+                           .help = N_("Your name in the title block"),
                            .kind = PREFERENCE_TEXT,
                            .initial = "",
                            .maximum = 80},
@@ -106,7 +110,7 @@ check_number(const PreferenceSpec *spec, const char *text, GError **error)
   if (g_ascii_string_to_signed(text, 10, spec->minimum, spec->maximum, &number, NULL))
     return true;
   g_autofree char *what =
-      g_strdup_printf("expected a number from %d to %d", spec->minimum, spec->maximum);
+      g_strdup_printf(_("expected a number from %d to %d"), spec->minimum, spec->maximum);
   return refuse(error, spec, what);
 }
 
@@ -114,13 +118,13 @@ static bool
 check_text(const PreferenceSpec *spec, const char *text, GError **error)
 {
   if (!g_utf8_validate(text, -1, NULL))
-    return refuse(error, spec, "this is not text");
+    return refuse(error, spec, _("this is not text"));
   for (const char *p = text; *p != '\0'; p = g_utf8_next_char(p))
     if (g_unichar_iscntrl(g_utf8_get_char(p)))
-      return refuse(error, spec, "one line without tabs or line ends, please");
+      return refuse(error, spec, _("one line without tabs or line ends, please"));
   if (g_utf8_strlen(text, -1) <= spec->maximum)
     return true;
-  g_autofree char *what = g_strdup_printf("at most %d characters fit", spec->maximum);
+  g_autofree char *what = g_strdup_printf(_("at most %d characters fit"), spec->maximum);
   return refuse(error, spec, what);
 }
 
@@ -129,10 +133,10 @@ permitted(const PreferenceSpec *spec, const char *text, GError **error)
 {
   switch (spec->kind) {
   case PREFERENCE_CHOICE:
-    return g_strv_contains(spec->words, text) || refuse(error, spec, "there is no such choice");
+    return g_strv_contains(spec->words, text) || refuse(error, spec, _("there is no such choice"));
   case PREFERENCE_SWITCH:
     return strcmp(text, "yes") == 0 || strcmp(text, "no") == 0 ||
-           refuse(error, spec, "expected yes or no");
+           refuse(error, spec, _("expected yes or no"));
   case PREFERENCE_NUMBER:
     return check_number(spec, text, error);
   case PREFERENCE_TEXT:

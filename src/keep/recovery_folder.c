@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "keep/recovery_folder.h"
 
+#include "base/language.h"
+
 #include "diagram/document_file.h"
 #include <errno.h>
 #include <fcntl.h>
@@ -27,9 +29,10 @@ static bool
 fail(GError **error, const char *file, int saved)
 {
   g_autofree char *shown = g_filename_display_name(file);
-  g_set_error(error, FILE_ERROR, FILE_ERROR_WRITE,
-              "%s: the unsaved sheet cannot be kept for recovery: %s. Save it yourself, and often.",
-              shown, g_strerror(saved));
+  g_set_error(
+      error, FILE_ERROR, FILE_ERROR_WRITE,
+      _("%s: the unsaved sheet cannot be kept for recovery: %s. Save it yourself, and often."),
+      shown, g_strerror(saved));
   return false;
 }
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* What a program that died has left. */
 #include "keep/recovery.h"
+
+#include "base/language.h"
 #include "keep/recovery_folder.h"
 #include <errno.h>
 #include <glib/gstdio.h>
@@ -49,7 +51,7 @@ offer_new(const char *base, int lock, gint64 changed)
     offer->digest = g_strdup("");
   if (offer->name == NULL || *offer->name == '\0') {
     g_free(offer->name);
-    offer->name = g_strdup("New sheet");
+    offer->name = g_strdup(_("New sheet"));
   }
   return offer;
 }

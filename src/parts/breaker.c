@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A circuit breaker of one to three poles, with straight or slash voltage rating. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 #include <math.h>
@@ -21,54 +23,55 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [POLES] = {.name = "poles",
-               .title = "Poles",
+               .title = N_("Poles"),
                .type = FIELD_INTEGER,
                .minimum = 1,
                .maximum = 3,
                .initial = "1",
-               .help = "Poles that open together"},
+               .help = N_("Poles that open together")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.1,
                 .maximum = 6000,
                 .initial = "15 A",
-                .help = "Amperes on the handle"},
+                .help = N_("Amperes on the handle")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "480 V",
-               .help = "Highest ac volts on its label; of a slash rating 480Y/277 the 480"},
+               .help = N_("Highest ac volts on its label; of a slash rating 480Y/277 the 480")},
     [VOLTS_TO_GROUND] = {.name = "volts-to-ground",
-                         .title = "Volts to ground",
+                         .title = N_("Volts to ground"),
                          .type = FIELD_QUANTITY,
                          .unit = UNIT_VOLT,
                          .minimum = 1,
                          .maximum = 1000,
-                         .help = "Lower figure of a slash rating, such as 277 V; empty: straight "
-                                 "rating"},
+                         .help =
+                             N_("Lower figure of a slash rating, such as 277 V; empty: straight "
+                                "rating")},
     [INTERRUPTING] = {.name = "interrupting",
-                      .title = "Interrupting rating",
+                      .title = N_("Interrupting rating"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_AMPERE,
                       .minimum = 100,
                       .maximum = 300000,
-                      .help = "Fault current it can open at its volts, from its label; empty: "
-                              "unknown"},
+                      .help = N_("Fault current it can open at its volts, from its label; empty: "
+                                 "unknown")},
     [CLOSED] = {.name = "closed",
-                .title = "Closed",
+                .title = N_("Closed"),
                 .type = FIELD_BOOLEAN,
                 .initial = "yes",
-                .help = "yes: handle on; no: off or tripped"},
+                .help = N_("yes: handle on; no: off or tripped")},
     [LOCKABLE] = {.name = "lockable",
-                  .title = "Can be locked open",
+                  .title = N_("Can be locked open"),
                   .type = FIELD_BOOLEAN,
                   .initial = "yes",
-                  .help = "yes: has a lockout fitting, so locking out opens it"},
+                  .help = N_("yes: has a lockout fitting, so locking out opens it")},
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
@@ -124,8 +127,8 @@ validate(const Device *device, GError **error)
   if (to_ground <= volts)
     return true;
   g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-              "%s: a slash rating has its lower figure to ground, but volts-to-ground %g V lies "
-              "above volts %g V; for example volts=\"480 V\" volts-to-ground=\"277 V\"",
+              _("%s: a slash rating has its lower figure to ground, but volts-to-ground %g V lies "
+                "above volts %g V; for example volts=\"480 V\" volts-to-ground=\"277 V\""),
               device->id, to_ground, volts);
   return false;
 }
@@ -192,9 +195,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_breaker = {
     .name = "breaker",
-    .title = "Circuit breaker",
+    .title = N_("Circuit breaker"),
     .designation = "CB",
-    .help = "Opens on overload or fault; one to three poles",
+    .help = N_("Opens on overload or fault; one to three poles"),
     .group = GROUP_PROTECTION,
     .role = ROLE_BREAKER,
     .fields = fields,

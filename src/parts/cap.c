@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 static const char *const type_choices[] = {"twist-on", "crimp", "heat-shrink", NULL};
@@ -8,19 +10,19 @@ enum { DESIGNATION, TYPE, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [TYPE] = {.name = "type",
-              .title = "Cap",
+              .title = N_("Cap"),
               .type = FIELD_CHOICE,
               .choices = type_choices,
               .initial = "twist-on",
-              .help = "What closes and insulates the end"},
+              .help = N_("What closes and insulates the end")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "600 V",
-               .help = "Insulation volts of the cap"},
+               .help = N_("Insulation volts of the cap")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -35,7 +37,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, PROBE_EARTH, "capped end to ground");
+  part_probe(array, 0, PROBE_EARTH, _("capped end to ground"));
 }
 
 static void
@@ -50,9 +52,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_cap = {
     .name = "cap",
-    .title = "Cap",
+    .title = N_("Cap"),
     .designation = "WC",
-    .help = "Insulated end of one unused lead",
+    .help = N_("Insulated end of one unused lead"),
     .group = GROUP_END,
     .role = ROLE_CAP,
     .fields = fields,

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 #include <math.h>
@@ -8,28 +10,29 @@ enum { DESIGNATION, CAPACITANCE, VOLTS, BLEEDER, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [CAPACITANCE] = {.name = "capacitance",
-                     .title = "Capacitance",
+                     .title = N_("Capacitance"),
                      .type = FIELD_QUANTITY,
                      .unit = UNIT_FARAD,
                      .minimum = 1e-12,
                      .maximum = 1,
                      .initial = "10 uF",
-                     .help = "Microfarads on the can"},
+                     .help = N_("Microfarads on the can")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 5000,
                .initial = "440 V",
-               .help = "Highest ac volts on the can"},
+               .help = N_("Highest ac volts on the can")},
     [BLEEDER] = {.name = "bleeder",
-                 .title = "Discharge resistor",
+                 .title = N_("Discharge resistor"),
                  .type = FIELD_QUANTITY,
                  .unit = UNIT_OHM,
                  .minimum = 10,
                  .maximum = 1e9,
-                 .help = "Resistor across it that discharges it; empty: none, it stays charged"},
+                 .help =
+                     N_("Resistor across it that discharges it; empty: none, it stays charged")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -59,7 +62,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, 1, "across the capacitor");
+  part_probe(array, 0, 1, _("across the capacitor"));
 }
 
 static char *
@@ -123,9 +126,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_capacitor = {
     .name = "capacitor",
-    .title = "Capacitor",
+    .title = N_("Capacitor"),
     .designation = "C",
-    .help = "Run or start capacitor; holds a charge after power is off",
+    .help = N_("Run or start capacitor; holds a charge after power is off"),
     .group = GROUP_LOAD,
     .role = ROLE_CAPACITOR,
     .fields = fields,

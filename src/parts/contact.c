@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A contact drawn apart from the relay or contactor that works it. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 static const char *const form_choices[] = {"normally-open", "normally-closed", NULL};
@@ -9,33 +11,33 @@ enum { DESIGNATION, COIL, FORM, RATING, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [COIL] = {.name = "coil",
-              .title = "Worked by",
+              .title = N_("Worked by"),
               .type = FIELD_TEXT,
               .maximum = 32,
               .refers = true,
-              .help = "Designation of the relay or contactor whose coil works it, such as CR1"},
+              .help = N_("Designation of the relay or contactor whose coil works it, such as CR1")},
     [FORM] = {.name = "form",
-              .title = "Form",
+              .title = N_("Form"),
               .type = FIELD_CHOICE,
               .choices = form_choices,
               .initial = "normally-open",
-              .help = "How the contact stands while the coil has no volts"},
+              .help = N_("How the contact stands while the coil has no volts")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.01,
                 .maximum = 5000,
                 .initial = "10 A",
-                .help = "Amperes the contact may carry and switch"},
+                .help = N_("Amperes the contact may carry and switch")},
     [VOLTS] = {.name = "volts",
-               .title = "Contact volts",
+               .title = N_("Contact volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "250 V",
-               .help = "Highest volts the contact may switch"},
+               .help = N_("Highest volts the contact may switch")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -69,7 +71,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, 1, "across the contact");
+  part_probe(array, 0, 1, _("across the contact"));
 }
 
 static char *
@@ -96,9 +98,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_contact = {
     .name = "contact",
-    .title = "Relay contact",
+    .title = N_("Relay contact"),
     .designation = "K",
-    .help = "Contact drawn apart from the coil that works it",
+    .help = N_("Contact drawn apart from the coil that works it"),
     .group = GROUP_CONTROL,
     .role = ROLE_CONTACT,
     .fields = fields,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A contactor: main poles for a load's power, a coil, and auxiliary contacts as rows. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum { DESIGNATION, POLES = COIL_FIELDS_END, RATING, VOLTS, TERMINAL_CELSIUS, NOTE, N_FIELDS };
@@ -8,28 +10,28 @@ static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     COIL_FIELD_SPECS,
     [POLES] = {.name = "poles",
-               .title = "Poles",
+               .title = N_("Poles"),
                .type = FIELD_INTEGER,
                .minimum = 1,
                .maximum = 4,
                .initial = "2",
-               .help = "Main contacts, all open while the coil has no volts"},
+               .help = N_("Main contacts, all open while the coil has no volts")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.1,
                 .maximum = 5000,
                 .initial = "30 A",
-                .help = "Amperes each main pole may carry"},
+                .help = N_("Amperes each main pole may carry")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "600 V",
-               .help = "Highest volts of the main poles"},
+               .help = N_("Highest volts of the main poles")},
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
@@ -83,7 +85,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   int n = (int)pole_count(device);
-  part_probe(array, 2 * n, 2 * n + 1, "at the coil");
+  part_probe(array, 2 * n, 2 * n + 1, _("at the coil"));
   part_probe_poles(array, (guint)n);
 }
 
@@ -135,15 +137,15 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_contactor = {
     .name = "contactor",
-    .title = "Contactor",
+    .title = N_("Contactor"),
     .designation = "CON",
-    .help = "Coil with main poles that switch a load's power",
+    .help = N_("Coil with main poles that switch a load's power"),
     .group = GROUP_CONTROL,
     .role = ROLE_COIL,
     .fields = fields,
     .n_fields = N_FIELDS,
     .row_name = "contact",
-    .row_title = "Auxiliary contact",
+    .row_title = N_("Auxiliary contact"),
     .row_fields = part_contact_fields,
     .n_row_fields = CONTACT_FIELD_COUNT,
     .max_rows = 6,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A disconnect switch: the point that is opened, locked and tagged before anybody touches. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum {
@@ -18,38 +20,38 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [POLES] = {.name = "poles",
-               .title = "Poles",
+               .title = N_("Poles"),
                .type = FIELD_INTEGER,
                .minimum = 1,
                .maximum = 3,
                .initial = "2",
-               .help = "Conductors it opens; every ungrounded conductor needs one"},
+               .help = N_("Conductors it opens; every ungrounded conductor needs one")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.1,
                 .maximum = 6000,
                 .initial = "30 A",
-                .help = "Amperes on its nameplate"},
+                .help = N_("Amperes on its nameplate")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "600 V",
-               .help = "Highest ac volts on its nameplate"},
+               .help = N_("Highest ac volts on its nameplate")},
     [CLOSED] = {.name = "closed",
-                .title = "Closed",
+                .title = N_("Closed"),
                 .type = FIELD_BOOLEAN,
                 .initial = "yes",
-                .help = "yes: handle on"},
+                .help = N_("yes: handle on")},
     [LOCKABLE] = {.name = "lockable",
-                  .title = "Can be locked open",
+                  .title = N_("Can be locked open"),
                   .type = FIELD_BOOLEAN,
                   .initial = "yes",
-                  .help = "yes: takes a lock in the open position, so locking out opens it"},
+                  .help = N_("yes: takes a lock in the open position, so locking out opens it")},
     [FRAME] = FIELD_FRAME("no"),
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
@@ -156,9 +158,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_disconnect = {
     .name = "disconnect",
-    .title = "Disconnect",
+    .title = N_("Disconnect"),
     .designation = "DISC",
-    .help = "Switch that opens every ungrounded conductor and takes a lock",
+    .help = N_("Switch that opens every ungrounded conductor and takes a lock"),
     .group = GROUP_PROTECTION,
     .role = ROLE_DISCONNECT,
     .fields = fields,

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 /* Fuse classes of UL 248 (names only), then what is met without a class letter. */
@@ -22,44 +24,44 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [CLASS] = {.name = "class",
-               .title = "Class",
+               .title = N_("Class"),
                .type = FIELD_CHOICE,
                .choices = class_choices,
                .initial = "CC",
-               .help = "Fuse class printed on the barrel"},
+               .help = N_("Fuse class printed on the barrel")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.01,
                 .maximum = 6000,
                 .initial = "1 A",
-                .help = "Amperes on the barrel"},
+                .help = N_("Amperes on the barrel")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "600 V",
-               .help = "Highest ac volts on the barrel"},
+               .help = N_("Highest ac volts on the barrel")},
     [INTERRUPTING] = {.name = "interrupting",
-                      .title = "Interrupting rating",
+                      .title = N_("Interrupting rating"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_AMPERE,
                       .minimum = 10,
                       .maximum = 300000,
-                      .help = "Fault current it can open, printed IR or AIC; empty: unknown"},
+                      .help = N_("Fault current it can open, printed IR or AIC; empty: unknown")},
     [TIME_DELAY] = {.name = "time-delay",
-                    .title = "Time delay",
+                    .title = N_("Time delay"),
                     .type = FIELD_BOOLEAN,
                     .initial = "yes",
-                    .help = "yes: rides through a transformer's or motor's inrush"},
+                    .help = N_("yes: rides through a transformer's or motor's inrush")},
     [BLOWN] = {.name = "blown",
-               .title = "Blown",
+               .title = N_("Blown"),
                .type = FIELD_BOOLEAN,
                .initial = "no",
-               .help = "yes: open element"},
+               .help = N_("yes: open element")},
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
@@ -90,8 +92,8 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, 1, "across the fuse");
-  part_probe(array, 1, PROBE_EARTH, "load side to ground");
+  part_probe(array, 0, 1, _("across the fuse"));
+  part_probe(array, 1, PROBE_EARTH, _("load side to ground"));
 }
 
 static char *
@@ -143,9 +145,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_fuse = {
     .name = "fuse",
-    .title = "Fuse",
+    .title = N_("Fuse"),
     .designation = "FU",
-    .help = "One fuse in its holder",
+    .help = N_("One fuse in its holder"),
     .group = GROUP_PROTECTION,
     .role = ROLE_FUSE,
     .fields = fields,

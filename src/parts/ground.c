@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 static const char *const type_choices[] = {"lug", "bar", "screw", NULL};
@@ -8,18 +10,18 @@ enum { DESIGNATION, TYPE, CAPACITY, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [TYPE] = {.name = "type",
-              .title = "Ground",
+              .title = N_("Ground"),
               .type = FIELD_CHOICE,
               .choices = type_choices,
               .initial = "lug",
-              .help = "What the grounding conductors land on"},
+              .help = N_("What the grounding conductors land on")},
     [CAPACITY] = {.name = "capacity",
-                  .title = "Conductors",
+                  .title = N_("Conductors"),
                   .type = FIELD_INTEGER,
                   .minimum = 1,
                   .maximum = 24,
                   .initial = "4",
-                  .help = "Conductors it may hold"},
+                  .help = N_("Conductors it may hold")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -38,9 +40,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_ground = {
     .name = "ground",
-    .title = "Ground lug",
+    .title = N_("Ground lug"),
     .designation = "GRD",
-    .help = "Lug, bar or screw bonded to the grounded metal of the unit",
+    .help = N_("Lug, bar or screw bonded to the grounded metal of the unit"),
     .group = GROUP_END,
     .role = ROLE_GROUND,
     .fields = fields,

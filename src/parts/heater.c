@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum { DESIGNATION, ACCEPTS, RATED_VOLTS, POWER, FRAME, TERMINAL_CELSIUS, NOTE, N_FIELDS };
@@ -7,20 +9,20 @@ static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
     [RATED_VOLTS] = {.name = "rated-volts",
-                     .title = "Rated volts",
+                     .title = N_("Rated volts"),
                      .type = FIELD_QUANTITY,
                      .unit = UNIT_VOLT,
                      .minimum = 1,
                      .maximum = 1000,
-                     .help = "Volts at which it gives its watts; empty: middle of the range"},
+                     .help = N_("Volts at which it gives its watts; empty: middle of the range")},
     [POWER] = {.name = "power",
-               .title = "Power",
+               .title = N_("Power"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_WATT,
                .minimum = 0.01,
                .maximum = 1e6,
                .initial = "100 W",
-               .help = "Watts on the nameplate; they fall with the square of the volts"},
+               .help = N_("Watts on the nameplate; they fall with the square of the volts")},
     [FRAME] = FIELD_FRAME("yes"),
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
@@ -53,9 +55,9 @@ stamp(const Device *device, Stamp *out)
 static void
 probes(const Device *device, GArray *array)
 {
-  part_probe(array, 0, 1, "at the heater");
+  part_probe(array, 0, 1, _("at the heater"));
   if (device_flag(device, FRAME))
-    part_probe(array, 2, PROBE_EARTH, "frame to ground");
+    part_probe(array, 2, PROBE_EARTH, _("frame to ground"));
 }
 
 static char *
@@ -88,9 +90,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_heater = {
     .name = "heater",
-    .title = "Heater",
+    .title = N_("Heater"),
     .designation = "HTR",
-    .help = "Resistance heater: drain pan, crankcase, duct",
+    .help = N_("Resistance heater: drain pan, crankcase, duct"),
     .group = GROUP_LOAD,
     .role = ROLE_LOAD,
     .fields = fields,

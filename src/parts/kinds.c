@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <string.h>
@@ -32,9 +34,9 @@ part_probe_poles(GArray *probes, guint n)
 {
   for (guint i = 0; i < n; i++)
     for (guint j = i + 1; j < n; j++)
-      part_probe(probes, (int)(2 * i + 1), (int)(2 * j + 1), "load side, line to line");
+      part_probe(probes, (int)(2 * i + 1), (int)(2 * j + 1), _("load side, line to line"));
   for (guint i = 0; i < n; i++)
-    part_probe(probes, (int)(2 * i + 1), PROBE_EARTH, "load side to ground");
+    part_probe(probes, (int)(2 * i + 1), PROBE_EARTH, _("load side to ground"));
 }
 
 char *
@@ -116,25 +118,25 @@ const char *const part_contact_forms[] = {"normally-open", "normally-closed", "c
 
 const FieldSpec part_contact_fields[CONTACT_FIELD_COUNT] = {
     [CONTACT_FORM] = {.name = "form",
-                      .title = "Form",
+                      .title = N_("Form"),
                       .type = FIELD_CHOICE,
                       .choices = part_contact_forms,
                       .initial = "normally-open",
-                      .help = "How the contact stands while the coil has no volts"},
+                      .help = N_("How the contact stands while the coil has no volts")},
     [CONTACT_RATING] = {.name = "rating",
-                        .title = "Rating",
+                        .title = N_("Rating"),
                         .type = FIELD_QUANTITY,
                         .unit = UNIT_AMPERE,
                         .minimum = 0.01,
                         .maximum = 5000,
-                        .help = "Amperes the contact may carry and switch"},
+                        .help = N_("Amperes the contact may carry and switch")},
     [CONTACT_VOLTS] = {.name = "volts",
-                       .title = "Contact volts",
+                       .title = N_("Contact volts"),
                        .type = FIELD_QUANTITY,
                        .unit = UNIT_VOLT,
                        .minimum = 1,
                        .maximum = 1000,
-                       .help = "Highest volts the contact may switch"},
+                       .help = N_("Highest volts the contact may switch")},
 };
 
 void
@@ -214,8 +216,8 @@ part_coil_validate(const Device *device, GError **error)
   double drop_out = device_number(device, COIL_DROP_OUT, 50);
   if (drop_out >= pick_up) {
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                "%s: the coil lets go at %g %% but needs %g %% to pull in; drop-out has to lie "
-                "below pick-up, for example 50 %% and 85 %%",
+                _("%s: the coil lets go at %g %% but needs %g %% to pull in; drop-out has to lie "
+                  "below pick-up, for example 50 %% and 85 %%"),
                 device->id, drop_out, pick_up);
     return false;
   }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum { DESIGNATION, ACCEPTS, POWER, POWER_FACTOR, LIGHT, FRAME, NOTE, N_FIELDS };
@@ -7,26 +9,26 @@ static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
     [POWER] = {.name = "power",
-               .title = "Power",
+               .title = N_("Power"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT_AMPERE,
                .minimum = 0.001,
                .maximum = 1e5,
                .initial = "40 VA",
-               .help = "Volt-amperes with its ballast or driver; for a plain lamp its watts"},
+               .help = N_("Volt-amperes with its ballast or driver; for a plain lamp its watts")},
     [POWER_FACTOR] = {.name = "power-factor",
-                      .title = "Power factor",
+                      .title = N_("Power factor"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_NONE,
                       .minimum = 0.05,
                       .maximum = 1,
                       .initial = "1",
-                      .help = "Lagging power factor of ballast or driver; 1 for a plain lamp"},
+                      .help = N_("Lagging power factor of ballast or driver; 1 for a plain lamp")},
     [LIGHT] = {.name = "light",
-               .title = "Light",
+               .title = N_("Light"),
                .type = FIELD_TEXT,
                .maximum = 12,
-               .help = "Lens or light colour letter drawn beside it, such as G, R or UV"},
+               .help = N_("Lens or light colour letter drawn beside it, such as G, R or UV")},
     [FRAME] = FIELD_FRAME("no"),
     [NOTE] = FIELD_NOTE,
 };
@@ -57,9 +59,9 @@ stamp(const Device *device, Stamp *out)
 static void
 probes(const Device *device, GArray *array)
 {
-  part_probe(array, 0, 1, "at the lamp");
+  part_probe(array, 0, 1, _("at the lamp"));
   if (device_flag(device, FRAME))
-    part_probe(array, 2, PROBE_EARTH, "frame to ground");
+    part_probe(array, 2, PROBE_EARTH, _("frame to ground"));
 }
 
 static char *
@@ -121,9 +123,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_lamp = {
     .name = "lamp",
-    .title = "Lamp",
+    .title = N_("Lamp"),
     .designation = "LT",
-    .help = "Pilot light, work light or ultraviolet lamp with its ballast",
+    .help = N_("Pilot light, work light or ultraviolet lamp with its ballast"),
     .group = GROUP_LOAD,
     .role = ROLE_LOAD,
     .fields = fields,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Any accessory known by its nameplate: controller, sensor panel, pump set, damper drive. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 static const char *const behaviour_choices[] = {"resistive", "constant-power", "constant-current",
@@ -24,55 +26,57 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [LABEL] = {.name = "label",
-               .title = "What it is",
+               .title = N_("What it is"),
                .type = FIELD_TEXT,
                .maximum = 40,
-               .help = "Short name drawn in the box, such as Damper controller"},
+               .help = N_("Short name drawn in the box, such as Damper controller")},
     [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
     [RATED_VOLTS] = {.name = "rated-volts",
-                     .title = "Rated volts",
+                     .title = N_("Rated volts"),
                      .type = FIELD_QUANTITY,
                      .unit = UNIT_VOLT,
                      .minimum = 1,
                      .maximum = 1000,
-                     .help = "Volts at which it draws its rated power; empty: middle of the range"},
+                     .help =
+                         N_("Volts at which it draws its rated power; empty: middle of the range")},
     [POWER] = {.name = "power",
-               .title = "Power",
+               .title = N_("Power"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT_AMPERE,
                .minimum = 0.001,
                .maximum = 1e6,
                .initial = "50 VA",
-               .help = "Volt-amperes on the nameplate"},
+               .help = N_("Volt-amperes on the nameplate")},
     [WATTS] = {.name = "watts",
-               .title = "Watts",
+               .title = N_("Watts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_WATT,
                .minimum = 0.001,
                .maximum = 1e6,
-               .help = "Instead of volt-amperes when the nameplate gives watts"},
+               .help = N_("Instead of volt-amperes when the nameplate gives watts")},
     [AMPERES] = {.name = "amperes",
-                 .title = "Amperes",
+                 .title = N_("Amperes"),
                  .type = FIELD_QUANTITY,
                  .unit = UNIT_AMPERE,
                  .minimum = 0.0001,
                  .maximum = 5000,
-                 .help = "Instead of volt-amperes when the nameplate gives amperes at rated volts"},
+                 .help =
+                     N_("Instead of volt-amperes when the nameplate gives amperes at rated volts")},
     [POWER_FACTOR] = {.name = "power-factor",
-                      .title = "Power factor",
+                      .title = N_("Power factor"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_NONE,
                       .minimum = 0.05,
                       .maximum = 1,
                       .initial = "1",
-                      .help = "Lagging power factor, 0.05 to 1; 1 when nothing is stated"},
+                      .help = N_("Lagging power factor, 0.05 to 1; 1 when nothing is stated")},
     [BEHAVIOUR] = {.name = "behaviour",
-                   .title = "Behaviour",
+                   .title = N_("Behaviour"),
                    .type = FIELD_CHOICE,
                    .choices = behaviour_choices,
                    .initial = "resistive",
-                   .help = "resistive: heaters, coils; constant-power: electronic supplies; "
-                           "constant-current: some drivers"},
+                   .help = N_("resistive: heaters, coils; constant-power: electronic supplies; "
+                              "constant-current: some drivers")},
     [FRAME] = FIELD_FRAME("no"),
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
@@ -131,9 +135,9 @@ stamp(const Device *device, Stamp *out)
 static void
 probes(const Device *device, GArray *array)
 {
-  part_probe(array, 0, 1, "at the load");
+  part_probe(array, 0, 1, _("at the load"));
   if (device_flag(device, FRAME))
-    part_probe(array, 2, PROBE_EARTH, "frame to ground");
+    part_probe(array, 2, PROBE_EARTH, _("frame to ground"));
 }
 
 static bool
@@ -144,8 +148,8 @@ validate(const Device *device, GError **error)
   if (watts + amperes + power <= 1)
     return true;
   g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-              "%s: give the load's power once, as power=\"50 VA\", watts=\"40 W\" or "
-              "amperes=\"0.5 A\", and clear the others",
+              _("%s: give the load's power once, as power=\"50 VA\", watts=\"40 W\" or "
+                "amperes=\"0.5 A\", and clear the others"),
               device->id);
   return false;
 }
@@ -203,9 +207,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_load = {
     .name = "load",
-    .title = "Load",
+    .title = N_("Load"),
     .designation = "LD",
-    .help = "Accessory known by its nameplate: controller, pump set, sensor panel",
+    .help = N_("Accessory known by its nameplate: controller, pump set, sensor panel"),
     .group = GROUP_LOAD,
     .role = ROLE_LOAD,
     .fields = fields,

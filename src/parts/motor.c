@@ -3,6 +3,8 @@
  * positive-sequence admittance from running current, negative-sequence from locked-rotor current
  * (to the negative sequence the rotor looks nearly locked: slip 2 - s; from memory). */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 #include <math.h>
@@ -28,55 +30,55 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [PHASES] = {.name = "phases",
-                .title = "Phases",
+                .title = N_("Phases"),
                 .type = FIELD_CHOICE,
                 .choices = phases_choices,
                 .initial = "1-phase",
-                .help = "Phases on the nameplate"},
+                .help = N_("Phases on the nameplate")},
     [ACCEPTS] = FIELD_ACCEPTS("110..125 V"),
     [RATED_VOLTS] = {.name = "rated-volts",
-                     .title = "Rated volts",
+                     .title = N_("Rated volts"),
                      .type = FIELD_QUANTITY,
                      .unit = UNIT_VOLT,
                      .minimum = 1,
                      .maximum = 1000,
-                     .help = "Volts of the full-load amperes; empty: middle of the range"},
+                     .help = N_("Volts of the full-load amperes; empty: middle of the range")},
     [FULL_LOAD] = {.name = "full-load",
-                   .title = "Full-load amperes",
+                   .title = N_("Full-load amperes"),
                    .type = FIELD_QUANTITY,
                    .unit = UNIT_AMPERE,
                    .minimum = 0.01,
                    .maximum = 2000,
                    .initial = "2 A",
-                   .help = "Nameplate amperes, FLA or RLA"},
+                   .help = N_("Nameplate amperes, FLA or RLA")},
     [LOCKED_ROTOR] = {.name = "locked-rotor",
-                      .title = "Locked-rotor amperes",
+                      .title = N_("Locked-rotor amperes"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_AMPERE,
                       .minimum = 0.01,
                       .maximum = 20000,
-                      .help = "LRA on the nameplate; empty: six times full load"},
+                      .help = N_("LRA on the nameplate; empty: six times full load")},
     [POWER_FACTOR] = {.name = "power-factor",
-                      .title = "Power factor",
+                      .title = N_("Power factor"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_NONE,
                       .minimum = 0.05,
                       .maximum = 1,
                       .initial = "0.8",
-                      .help = "Lagging power factor while it runs at full load"},
+                      .help = N_("Lagging power factor while it runs at full load")},
     [HORSEPOWER] = {.name = "horsepower",
-                    .title = "Horsepower",
+                    .title = N_("Horsepower"),
                     .type = FIELD_QUANTITY,
                     .unit = UNIT_HORSEPOWER,
                     .minimum = 0.001,
                     .maximum = 1000,
-                    .help = "Nameplate horsepower; for the sheet, not for the currents"},
+                    .help = N_("Nameplate horsepower; for the sheet, not for the currents")},
     [STATE] = {.name = "state",
-               .title = "Rotor",
+               .title = N_("Rotor"),
                .type = FIELD_CHOICE,
                .choices = state_choices,
                .initial = "running",
-               .help = "locked: it starts or is stuck and draws locked-rotor amperes"},
+               .help = N_("locked: it starts or is stuck and draws locked-rotor amperes")},
     [FRAME] = FIELD_FRAME("yes"),
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
@@ -159,13 +161,13 @@ stamp(const Device *device, Stamp *out)
 static void
 probes(const Device *device, GArray *array)
 {
-  part_probe(array, 0, 1, "at the motor");
+  part_probe(array, 0, 1, _("at the motor"));
   if (three_phase(device)) {
-    part_probe(array, 1, 2, "at the motor");
-    part_probe(array, 2, 0, "at the motor");
+    part_probe(array, 1, 2, _("at the motor"));
+    part_probe(array, 2, 0, _("at the motor"));
   }
   if (device_flag(device, FRAME))
-    part_probe(array, three_phase(device) ? 3 : 2, PROBE_EARTH, "frame to ground");
+    part_probe(array, three_phase(device) ? 3 : 2, PROBE_EARTH, _("frame to ground"));
 }
 
 static bool
@@ -175,10 +177,11 @@ validate(const Device *device, GError **error)
   double locked = device_number(device, LOCKED_ROTOR, LOCKED_TIMES * full);
   if (locked >= full)
     return true;
-  g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-              "%s: locked-rotor %g A lies below full-load %g A; a locked rotor draws several times "
-              "as much",
-              device->id, locked, full);
+  g_set_error(
+      error, FIELD_ERROR, FIELD_ERROR_VALUE,
+      _("%s: locked-rotor %g A lies below full-load %g A; a locked rotor draws several times "
+        "as much"),
+      device->id, locked, full);
   return false;
 }
 
@@ -217,9 +220,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_motor = {
     .name = "motor",
-    .title = "Motor",
+    .title = N_("Motor"),
     .designation = "M",
-    .help = "One- or three-phase motor by its nameplate amperes",
+    .help = N_("One- or three-phase motor by its nameplate amperes"),
     .group = GROUP_LOAD,
     .role = ROLE_MOTOR,
     .fields = fields,

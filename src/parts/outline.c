@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A dashed outline that groups devices into an enclosure. It conducts nothing. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 static const char *const belongs_choices[] = {"existing", "add-on", NULL};
@@ -9,40 +11,40 @@ enum { DESIGNATION, LABEL, BELONGS, WIDTH, HEIGHT, AMBIENT, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [LABEL] = {.name = "label",
-               .title = "Title",
+               .title = N_("Title"),
                .type = FIELD_TEXT,
                .maximum = 60,
                .initial = "Add-on",
-               .help = "Words at the outline's upper left corner, such as Existing unit"},
+               .help = N_("Words at the outline's upper left corner, such as Existing unit")},
     [BELONGS] = {.name = "belongs",
-                 .title = "Belongs to",
+                 .title = N_("Belongs to"),
                  .type = FIELD_CHOICE,
                  .choices = belongs_choices,
                  .initial = "add-on",
-                 .help = "existing: was there before; add-on: comes with this job"},
+                 .help = N_("existing: was there before; add-on: comes with this job")},
     [WIDTH] = {.name = "width",
-               .title = "Width",
+               .title = N_("Width"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_MILLIMETRE,
                .minimum = 10,
                .maximum = 2000,
                .initial = "80 mm",
-               .help = "Width on paper"},
+               .help = N_("Width on paper")},
     [HEIGHT] = {.name = "height",
-                .title = "Height",
+                .title = N_("Height"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_MILLIMETRE,
                 .minimum = 10,
                 .maximum = 2000,
                 .initial = "60 mm",
-                .help = "Height on paper"},
+                .help = N_("Height on paper")},
     [AMBIENT] = {.name = "ambient",
-                 .title = "Air inside",
+                 .title = N_("Air inside"),
                  .type = FIELD_QUANTITY,
                  .unit = UNIT_CELSIUS,
                  .minimum = -60,
                  .maximum = 150,
-                 .help = "Hottest air in this enclosure in service; empty: as on the sheet"},
+                 .help = N_("Hottest air in this enclosure in service; empty: as on the sheet")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -65,9 +67,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_outline = {
     .name = "outline",
-    .title = "Outline",
+    .title = N_("Outline"),
     .designation = "ENC",
-    .help = "Dashed frame round the devices of one enclosure",
+    .help = N_("Dashed frame round the devices of one enclosure"),
     .group = GROUP_END,
     .role = ROLE_OUTLINE,
     .fields = fields,

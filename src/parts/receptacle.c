@@ -2,6 +2,8 @@
 /* A receptacle and, when its power is given, what is plugged into it. Configurations and terminal
  * letters of ANSI/NEMA WD 6 (from memory): X and Y ungrounded, W grounded, G equipment ground. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 typedef struct {
@@ -26,38 +28,39 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [CONFIGURATION] = {.name = "configuration",
-                       .title = "Configuration",
+                       .title = N_("Configuration"),
                        .type = FIELD_CHOICE,
                        .choices = configuration_choices,
                        .initial = "5-15",
-                       .help = "Slot pattern: 5 for 125 V, 6 for 250 V, then amperes"},
+                       .help = N_("Slot pattern: 5 for 125 V, 6 for 250 V, then amperes")},
     [GFCI] = {.name = "gfci",
-              .title = "Ground-fault protected",
+              .title = N_("Ground-fault protected"),
               .type = FIELD_BOOLEAN,
               .initial = "no",
-              .help = "yes: trips on a ground fault of a few milliamperes"},
+              .help = N_("yes: trips on a ground fault of a few milliamperes")},
     [ACCEPTS] = {.name = "accepts",
-                 .title = "Accepts",
+                 .title = N_("Accepts"),
                  .type = FIELD_RANGE,
                  .unit = UNIT_VOLT,
                  .minimum = 1,
                  .maximum = 1000,
-                 .help = "Volts range of what is plugged in; empty: the receptacle's 10 % band"},
+                 .help =
+                     N_("Volts range of what is plugged in; empty: the receptacle's 10 % band")},
     [POWER] = {.name = "power",
-               .title = "Plugged in",
+               .title = N_("Plugged in"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT_AMPERE,
                .minimum = 0.01,
                .maximum = 1e5,
-               .help = "Volt-amperes plugged in; empty: nothing"},
+               .help = N_("Volt-amperes plugged in; empty: nothing")},
     [POWER_FACTOR] = {.name = "power-factor",
-                      .title = "Power factor",
+                      .title = N_("Power factor"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_NONE,
                       .minimum = 0.05,
                       .maximum = 1,
                       .initial = "1",
-                      .help = "Lagging power factor of what is plugged in"},
+                      .help = N_("Lagging power factor of what is plugged in")},
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
@@ -95,9 +98,10 @@ static void
 probes(const Device *device, GArray *array)
 {
   bool neutral = configuration(device)->volts < 200;
-  part_probe(array, 0, 1, "in the slots");
-  part_probe(array, 0, 2, "hot slot to ground hole");
-  part_probe(array, 1, 2, neutral ? "neutral slot to ground hole" : "hot slot to ground hole");
+  part_probe(array, 0, 1, _("in the slots"));
+  part_probe(array, 0, 2, _("hot slot to ground hole"));
+  part_probe(array, 1, 2,
+             neutral ? _("neutral slot to ground hole") : _("hot slot to ground hole"));
 }
 
 static char *
@@ -142,9 +146,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_receptacle = {
     .name = "receptacle",
-    .title = "Receptacle",
+    .title = N_("Receptacle"),
     .designation = "REC",
-    .help = "Outlet with ground, and the load plugged into it",
+    .help = N_("Outlet with ground, and the load plugged into it"),
     .group = GROUP_LOAD,
     .role = ROLE_RECEPTACLE,
     .fields = fields,

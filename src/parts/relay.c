@@ -2,6 +2,8 @@
 /* A control relay: a coil and its contacts in one device. A contact drawn elsewhere on the sheet is
  * the kind "contact". */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum { DESIGNATION, NOTE = COIL_FIELDS_END, N_FIELDS };
@@ -34,7 +36,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, 1, "at the coil");
+  part_probe(array, 0, 1, _("at the coil"));
 }
 
 static char *
@@ -61,9 +63,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_relay = {
     .name = "relay",
-    .title = "Relay",
+    .title = N_("Relay"),
     .designation = "CR",
-    .help = "Control relay: coil with any number of contacts",
+    .help = N_("Control relay: coil with any number of contacts"),
     .group = GROUP_CONTROL,
     .role = ROLE_COIL,
     .fields = fields,

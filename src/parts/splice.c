@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 static const char *const type_choices[] = {"twist-on", "crimp", "lever", "set-screw", NULL};
@@ -8,26 +10,26 @@ enum { DESIGNATION, TYPE, CAPACITY, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [TYPE] = {.name = "type",
-              .title = "Connector",
+              .title = N_("Connector"),
               .type = FIELD_CHOICE,
               .choices = type_choices,
               .initial = "twist-on",
-              .help = "How the conductors are joined"},
+              .help = N_("How the conductors are joined")},
     [CAPACITY] = {.name = "capacity",
-                  .title = "Conductors",
+                  .title = N_("Conductors"),
                   .type = FIELD_INTEGER,
                   .minimum = 2,
                   .maximum = 6,
                   .initial = "4",
-                  .help = "Conductors the connector may hold, from its package"},
+                  .help = N_("Conductors the connector may hold, from its package")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "600 V",
-               .help = "Insulation volts of the connector"},
+               .help = N_("Insulation volts of the connector")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -42,7 +44,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, PROBE_EARTH, "splice to ground");
+  part_probe(array, 0, PROBE_EARTH, _("splice to ground"));
 }
 
 static void
@@ -53,9 +55,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_splice = {
     .name = "splice",
-    .title = "Splice",
+    .title = N_("Splice"),
     .designation = "SP",
-    .help = "Two to six conductors joined in a connector",
+    .help = N_("Two to six conductors joined in a connector"),
     .group = GROUP_END,
     .role = ROLE_SPLICE,
     .fields = fields,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The supply as a meter finds it: readings line to line and line to ground. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 #include <limits.h>
@@ -50,34 +52,36 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [LINES] = {.name = "lines",
-               .title = "Lines",
+               .title = N_("Lines"),
                .type = FIELD_CHOICE,
                .choices = lines_choices,
                .initial = "3-phase-4-wire",
-               .help = "How many phases and wires arrive, the ground not counted"},
+               .help = N_("How many phases and wires arrive, the ground not counted")},
     [SYSTEM] = {.name = "system",
-                .title = "System",
+                .title = N_("System"),
                 .type = FIELD_CHOICE,
                 .choices = system_choices,
                 .initial = "measured",
-                .help = "measured: told from the readings; a nominal system holds until a reading "
-                        "is entered"},
+                .help =
+                    N_("measured: told from the readings; a nominal system holds until a reading "
+                       "is entered")},
     [FREQUENCY] = {.name = "frequency",
-                   .title = "Frequency",
+                   .title = N_("Frequency"),
                    .type = FIELD_QUANTITY,
                    .unit = UNIT_HERTZ,
                    .minimum = 40,
                    .maximum = 70,
                    .initial = "60 Hz",
-                   .help = "Frequency of the supply"},
+                   .help = N_("Frequency of the supply")},
     [FAULT_CURRENT] = {.name = "fault-current",
-                       .title = "Available fault current",
+                       .title = N_("Available fault current"),
                        .type = FIELD_QUANTITY,
                        .unit = UNIT_AMPERE,
                        .minimum = 10,
                        .maximum = 200000,
-                       .help = "Bolted fault current here, from the label on the equipment or the "
-                               "utility; empty: unknown"},
+                       .help =
+                           N_("Bolted fault current here, from the label on the equipment or the "
+                              "utility; empty: unknown")},
     [X_OVER_R] = {.name = "x-over-r",
                   .title = "X/R",
                   .type = FIELD_QUANTITY,
@@ -85,36 +89,38 @@ static const FieldSpec fields[N_FIELDS] = {
                   .minimum = 0.05,
                   .maximum = 100,
                   .initial = "4.9",
-                  .help = "Reactance over resistance of the supply, given with the fault current"},
+                  .help =
+                      N_("Reactance over resistance of the supply, given with the fault current")},
     [ROTATION] = {.name = "rotation",
-                  .title = "Rotation",
+                  .title = N_("Rotation"),
                   .type = FIELD_CHOICE,
                   .choices = rotation_choices,
                   .initial = "abc",
-                  .help = "Phase sequence L1 L2 L3 as a rotation meter shows it"},
+                  .help = N_("Phase sequence L1 L2 L3 as a rotation meter shows it")},
     [GROUNDING] = {.name = "grounding",
-                   .title = "Grounding",
+                   .title = N_("Grounding"),
                    .type = FIELD_CHOICE,
                    .choices = grounding_choices,
                    .initial = "as-measured",
-                   .help = "ungrounded: known to have no grounded conductor, whatever a meter "
-                           "shows to ground"},
+                   .help = N_("ungrounded: known to have no grounded conductor, whatever a meter "
+                              "shows to ground")},
     [NOTE] = FIELD_NOTE,
 };
 
 enum { BETWEEN, VALUE, N_ROW_FIELDS };
 static const FieldSpec row_fields[N_ROW_FIELDS] = {
     [BETWEEN] = {.name = "between",
-                 .title = "Between",
+                 .title = N_("Between"),
                  .type = FIELD_TERMINALS,
-                 .help = "Two of L1 L2 L3 GND (N on a line-and-neutral supply), such as L1 GND"},
+                 .help =
+                     N_("Two of L1 L2 L3 GND (N on a line-and-neutral supply), such as L1 GND")},
     [VALUE] = {.name = "value",
-               .title = "Reading",
+               .title = N_("Reading"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 0,
                .maximum = 2000,
-               .help = "What the meter shows, ac volts; empty: not measured"},
+               .help = N_("What the meter shows, ac volts; empty: not measured")},
 };
 static const char *const initial_rows[] = {"L1 L2",  NULL, "L2 L3",  NULL, "L3 L1",  NULL,
                                            "L1 GND", NULL, "L2 GND", NULL, "L3 GND", NULL};
@@ -250,17 +256,17 @@ probes(const Device *device, GArray *array)
 {
   int n = (int)line_count(device);
   if (n >= 2)
-    part_probe(array, 0, 1, "line to line");
+    part_probe(array, 0, 1, _("line to line"));
   if (n == 3) {
-    part_probe(array, 1, 2, "line to line");
-    part_probe(array, 2, 0, "line to line");
+    part_probe(array, 1, 2, _("line to line"));
+    part_probe(array, 2, 0, _("line to line"));
   }
   for (int i = 0; i < n; i++)
-    part_probe(array, i, PROBE_EARTH, "line to ground");
+    part_probe(array, i, PROBE_EARTH, _("line to ground"));
   if (has_neutral(device)) {
     for (int i = 0; i < n; i++)
-      part_probe(array, i, n, "line to neutral");
-    part_probe(array, n, PROBE_EARTH, "neutral to ground");
+      part_probe(array, i, n, _("line to neutral"));
+    part_probe(array, n, PROBE_EARTH, _("neutral to ground"));
   }
 }
 
@@ -273,8 +279,8 @@ pair_known(const char *between, const char *id, GError **error)
               g_strv_contains(known, names[1]) && !g_str_equal(names[0], names[1]);
   if (!good)
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                "%s: a reading lies between two of L1, L2, L3, N and GND, not “%s”; for example "
-                "between=\"L1 GND\"",
+                _("%s: a reading lies between two of L1, L2, L3, N and GND, not “%s”; for example "
+                  "between=\"L1 GND\""),
                 id, between);
   return good;
 }
@@ -325,9 +331,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_supply = {
     .name = "supply",
-    .title = "Supply",
+    .title = N_("Supply"),
     .designation = "S",
-    .help = "Where power comes from, described by what a meter reads there",
+    .help = N_("Where power comes from, described by what a meter reads there"),
     .group = GROUP_SUPPLY,
     .role = ROLE_SUPPLY,
     .fields = fields,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A contact worked by temperature, level, pressure, a door or a hand. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 typedef enum {
@@ -21,43 +23,43 @@ enum { DESIGNATION, TYPE, FORM, ACTUATED, SETTING, RATING, VOLTS, NOTE, N_FIELDS
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [TYPE] = {.name = "type",
-              .title = "Worked by",
+              .title = N_("Worked by"),
               .type = FIELD_CHOICE,
               .choices = type_choices,
               .initial = "thermostat",
-              .help = "What moves the contact"},
+              .help = N_("What moves the contact")},
     [FORM] = {.name = "form",
-              .title = "Form",
+              .title = N_("Form"),
               .type = FIELD_CHOICE,
               .choices = form_choices,
               .initial = "normally-open",
-              .help = "How it stands on the shelf; a rising quantity or a hand moves it"},
+              .help = N_("How it stands on the shelf; a rising quantity or a hand moves it")},
     [ACTUATED] = {.name = "actuated",
-                  .title = "Actuated",
+                  .title = N_("Actuated"),
                   .type = FIELD_BOOLEAN,
                   .initial = "no",
-                  .help = "yes: moved, so that a normally-open contact is closed"},
+                  .help = N_("yes: moved, so that a normally-open contact is closed")},
     [SETTING] = {.name = "setting",
-                 .title = "Setting",
+                 .title = N_("Setting"),
                  .type = FIELD_TEXT,
                  .maximum = 40,
-                 .help = "Set point for the sheet, such as closes on rise at 55 C"},
+                 .help = N_("Set point for the sheet, such as closes on rise at 55 C")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.01,
                 .maximum = 5000,
                 .initial = "10 A",
-                .help = "Amperes the contact may carry and switch"},
+                .help = N_("Amperes the contact may carry and switch")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "250 V",
-               .help = "Highest volts the contact may switch"},
+               .help = N_("Highest volts the contact may switch")},
     [NOTE] = FIELD_NOTE,
 };
 
@@ -92,7 +94,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, 1, "across the contact");
+  part_probe(array, 0, 1, _("across the contact"));
 }
 
 static char *
@@ -191,9 +193,9 @@ draw_iec(const Device *device, Pen *pen)
 
 const PartKind part_switch = {
     .name = "switch",
-    .title = "Switch contact",
+    .title = N_("Switch contact"),
     .designation = "SW",
-    .help = "Thermostat, float, pressure, flow, door or limit contact, toggle or push button",
+    .help = N_("Thermostat, float, pressure, flow, door or limit contact, toggle or push button"),
     .group = GROUP_CONTROL,
     .role = ROLE_SWITCH,
     .fields = fields,

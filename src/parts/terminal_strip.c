@@ -1,34 +1,36 @@
 /* SPDX-License-Identifier: MIT */
 /* A terminal strip: each position joins its A side to its B side. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum { DESIGNATION, POSITIONS, RATING, VOLTS, TERMINAL_CELSIUS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [POSITIONS] = {.name = "positions",
-                   .title = "Positions",
+                   .title = N_("Positions"),
                    .type = FIELD_INTEGER,
                    .minimum = 1,
                    .maximum = 32,
                    .initial = "4",
-                   .help = "Positions; each has a terminal on side A and one on side B"},
+                   .help = N_("Positions; each has a terminal on side A and one on side B")},
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_AMPERE,
                 .minimum = 0.1,
                 .maximum = 5000,
                 .initial = "20 A",
-                .help = "Amperes of one position"},
+                .help = N_("Amperes of one position")},
     [VOLTS] = {.name = "volts",
-               .title = "Volts",
+               .title = N_("Volts"),
                .type = FIELD_QUANTITY,
                .unit = UNIT_VOLT,
                .minimum = 1,
                .maximum = 1000,
                .initial = "600 V",
-               .help = "Highest volts of the strip"},
+               .help = N_("Highest volts of the strip")},
     [TERMINAL_CELSIUS] = FIELD_TERMINAL_CELSIUS,
     [NOTE] = FIELD_NOTE,
 };
@@ -95,9 +97,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_terminal_strip = {
     .name = "terminal-strip",
-    .title = "Terminal strip",
+    .title = N_("Terminal strip"),
     .designation = "TB",
-    .help = "Row of terminals where field wiring meets factory wiring",
+    .help = N_("Row of terminals where field wiring meets factory wiring"),
     .group = GROUP_SUPPLY,
     .role = ROLE_STRIP,
     .fields = fields,

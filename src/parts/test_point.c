@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 enum { DESIGNATION, NOTE, N_FIELDS };
@@ -19,7 +21,7 @@ static void
 probes(const Device *device, GArray *array)
 {
   (void)device;
-  part_probe(array, 0, PROBE_EARTH, "test point to ground");
+  part_probe(array, 0, PROBE_EARTH, _("test point to ground"));
 }
 
 static void
@@ -32,9 +34,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_test_point = {
     .name = "test-point",
-    .title = "Test point",
+    .title = N_("Test point"),
     .designation = "TP",
-    .help = "Place where the sheet says what a meter should read",
+    .help = N_("Place where the sheet says what a meter should read"),
     .group = GROUP_END,
     .role = ROLE_TEST_POINT,
     .fields = fields,

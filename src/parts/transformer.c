@@ -2,6 +2,8 @@
 /* A transformer with any number of leads: every lead a row with marking, winding, volts and
  * colour, as its nameplate lists them. */
 #include "parts/kinds.h"
+
+#include "base/language.h"
 #include "parts/symbol.h"
 
 #include <math.h>
@@ -31,99 +33,103 @@ enum {
 static const FieldSpec fields[N_FIELDS] = {
     [DESIGNATION] = FIELD_DESIGNATION,
     [RATING] = {.name = "rating",
-                .title = "Rating",
+                .title = N_("Rating"),
                 .type = FIELD_QUANTITY,
                 .unit = UNIT_VOLT_AMPERE,
                 .minimum = 0.1,
                 .maximum = 1e7,
                 .initial = "75 VA",
-                .help = "Volt-amperes on the nameplate"},
+                .help = N_("Volt-amperes on the nameplate")},
     [REGULATION] = {.name = "regulation",
-                    .title = "Regulation",
+                    .title = N_("Regulation"),
                     .type = FIELD_QUANTITY,
                     .unit = UNIT_PERCENT,
                     .minimum = 0.1,
                     .maximum = 50,
-                    .help = "Rise of secondary volts from rated load to none; empty: by impedance "
-                            "or by size"},
+                    .help =
+                        N_("Rise of secondary volts from rated load to none; empty: by impedance "
+                           "or by size")},
     [IMPEDANCE] = {.name = "impedance",
-                   .title = "Impedance",
+                   .title = N_("Impedance"),
                    .type = FIELD_QUANTITY,
                    .unit = UNIT_PERCENT,
                    .minimum = 0.1,
                    .maximum = 50,
-                   .help = "%Z on the nameplate; regulation wins when both are given"},
+                   .help = N_("%Z on the nameplate; regulation wins when both are given")},
     [X_OVER_R] = {.name = "x-over-r",
                   .title = "X/R",
                   .type = FIELD_QUANTITY,
                   .unit = UNIT_NONE,
                   .minimum = 0.01,
                   .maximum = 100,
-                  .help = "Reactance over resistance of the windings; empty: by size"},
+                  .help = N_("Reactance over resistance of the windings; empty: by size")},
     [NO_LOAD_RISE] = {.name = "no-load-rise",
-                      .title = "No-load rise",
+                      .title = N_("No-load rise"),
                       .type = FIELD_QUANTITY,
                       .unit = UNIT_PERCENT,
                       .minimum = 0,
                       .maximum = 50,
-                      .help = "How far open secondary volts lie above rated volts; small units are "
-                              "wound high; empty: as regulation"},
+                      .help =
+                          N_("How far open secondary volts lie above rated volts; small units are "
+                             "wound high; empty: as regulation")},
     [NO_LOAD_CURRENT] = {.name = "no-load-current",
-                         .title = "No-load current",
+                         .title = N_("No-load current"),
                          .type = FIELD_QUANTITY,
                          .unit = UNIT_PERCENT,
                          .minimum = 0.01,
                          .maximum = 100,
-                         .help = "Primary current without load, of rated current; empty: by size"},
+                         .help =
+                             N_("Primary current without load, of rated current; empty: by size")},
     [CLASS_2] = {.name = "class-2",
-                 .title = "Class 2",
+                 .title = N_("Class 2"),
                  .type = FIELD_BOOLEAN,
                  .initial = "no",
-                 .help = "yes: the nameplate says Class 2 (its output limits itself)"},
+                 .help = N_("yes: the nameplate says Class 2 (its output limits itself)")},
     [FREQUENCY] = {.name = "frequency",
-                   .title = "Rated frequency",
+                   .title = N_("Rated frequency"),
                    .type = FIELD_RANGE,
                    .unit = UNIT_HERTZ,
                    .minimum = 40,
                    .maximum = 400,
                    .initial = "60 Hz",
-                   .help = "Frequency on the nameplate, such as 60 Hz or 50..60 Hz"},
+                   .help = N_("Frequency on the nameplate, such as 60 Hz or 50..60 Hz")},
     [MOUNTING] = {.name = "mounting",
-                  .title = "Connections",
+                  .title = N_("Connections"),
                   .type = FIELD_CHOICE,
                   .choices = mounting_choices,
                   .initial = "flying-leads",
-                  .help =
-                      "flying-leads have to be landed or capped; screw-terminals may stay empty"},
+                  .help = N_(
+                      "flying-leads have to be landed or capped; screw-terminals may stay empty")},
     [NOTE] = FIELD_NOTE,
 };
 
 enum { LEAD_NAME, LEAD_WINDING, LEAD_VOLTS, LEAD_COLOUR, N_ROW_FIELDS };
 static const FieldSpec row_fields[N_ROW_FIELDS] = {
     [LEAD_NAME] = {.name = "name",
-                   .title = "Marking",
+                   .title = N_("Marking"),
                    .type = FIELD_NAME,
-                   .help = "Marking on lead or screw, such as H1 or X2; empty: numbered in order"},
+                   .help =
+                       N_("Marking on lead or screw, such as H1 or X2; empty: numbered in order")},
     [LEAD_WINDING] = {.name = "winding",
-                      .title = "Winding",
+                      .title = N_("Winding"),
                       .type = FIELD_CHOICE,
                       .choices = winding_choices,
                       .initial = "primary",
                       .help =
-                          "Which winding it belongs to; separate windings do not conduct to one "
-                          "another"},
+                          N_("Which winding it belongs to; separate windings do not conduct to one "
+                             "another")},
     [LEAD_VOLTS] = {.name = "volts",
-                    .title = "Volts",
+                    .title = N_("Volts"),
                     .type = FIELD_QUANTITY,
                     .unit = UNIT_VOLT,
                     .minimum = 0,
                     .maximum = 35000,
-                    .help = "Rated volts from the winding's common lead, which has 0 V"},
+                    .help = N_("Rated volts from the winding's common lead, which has 0 V")},
     [LEAD_COLOUR] = {.name = "colour",
-                     .title = "Colour",
+                     .title = N_("Colour"),
                      .type = FIELD_TEXT,
                      .maximum = 24,
-                     .help = "Insulation of the lead, such as brown or white/blue"},
+                     .help = N_("Insulation of the lead, such as brown or white/blue")},
 };
 /* Colours of our own invention, none of them one that marks a grounded conductor on the primary. */
 static const char *const initial_rows[] = {
@@ -260,12 +266,12 @@ probes(const Device *device, GArray *array)
     int common = common_row(device, device_row_choice(device, row, LEAD_WINDING));
     if (common >= 0 && (int)row != common)
       part_probe(array, (int)row, common,
-                 lead_secondary(device, row) ? "across the secondary" : "across the primary");
+                 lead_secondary(device, row) ? _("across the secondary") : _("across the primary"));
   }
   for (guint row = 0; row < device_row_count(device) && (int)row < frame; row++)
     if (lead_secondary(device, row))
-      part_probe(array, (int)row, PROBE_EARTH, "secondary to ground");
-  part_probe(array, frame, PROBE_EARTH, "frame to ground");
+      part_probe(array, (int)row, PROBE_EARTH, _("secondary to ground"));
+  part_probe(array, frame, PROBE_EARTH, _("frame to ground"));
 }
 
 static bool
@@ -277,8 +283,8 @@ validate(const Device *device, GError **error)
       if (!g_str_equal(name, device_terminal(device, j)->name))
         continue;
       g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                  "%s: two leads are marked %s; every lead needs a marking of its own%s",
-                  device->id, name, g_str_equal(name, "FRAME") ? " (FRAME is the case)" : "");
+                  _("%s: two leads are marked %s; every lead needs a marking of its own%s"),
+                  device->id, name, g_str_equal(name, "FRAME") ? _(" (FRAME is the case)") : "");
       return false;
     }
   return true;
@@ -366,9 +372,9 @@ draw(const Device *device, Pen *pen)
 
 const PartKind part_transformer = {
     .name = "transformer",
-    .title = "Transformer",
+    .title = N_("Transformer"),
     .designation = "T",
-    .help = "Control transformer with tapped primary leads and one or more secondaries",
+    .help = N_("Control transformer with tapped primary leads and one or more secondaries"),
     .group = GROUP_TRANSFORMER,
     .role = ROLE_TRANSFORMER,
     .fields = fields,

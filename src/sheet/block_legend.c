@@ -3,6 +3,8 @@
  * the diagram. */
 #include "sheet/block.h"
 
+#include "base/language.h"
+
 #include "figure/figure.h"
 #include "pen/pen_record.h"
 #include "sheet/fit_pen.h"
@@ -72,9 +74,9 @@ add_conductors(GArray *entries, const Document *document)
     factory = factory || !is_field;
   }
   if (factory)
-    add_entry(entries, ENTRY_LINE, "factory wiring", DASH_SOLID, NULL);
+    add_entry(entries, ENTRY_LINE, _("factory wiring"), DASH_SOLID, NULL);
   if (field)
-    add_entry(entries, ENTRY_LINE, "field wiring", DASH_FIELD, NULL);
+    add_entry(entries, ENTRY_LINE, _("field wiring"), DASH_FIELD, NULL);
   if (factory || field)
     add_entry(entries, ENTRY_LANDING, "landing", DASH_SOLID, NULL);
 }

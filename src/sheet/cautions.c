@@ -4,6 +4,8 @@
  * (control circuits), ANSI Z535.4 (signal words). The wording is our own. */
 #include "sheet/cautions.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -60,7 +62,7 @@ add_not_sound(GPtrArray *cautions, const Inspection *inspection)
 {
   if (inspection->error != NULL) {
     Caution *caution = add(cautions, "not-solved", SIGNAL_DANGER, true,
-                           g_strdup("Do not energize: this circuit could not be solved."));
+                           g_strdup(_("Do not energize: this circuit could not be solved.")));
     say_essential(caution, g_strdup(inspection->error->message));
     return;
   }
@@ -69,8 +71,8 @@ add_not_sound(GPtrArray *cautions, const Inspection *inspection)
   g_autofree char *counts = facts_finding_counts(inspection);
   const Finding *worst = inspection->findings->pdata[0];
   Caution *caution = add(cautions, "not-sound", worst->signal, true,
-                         g_strdup_printf("Do not energize as drawn. Findings: %s.", counts));
-  say(caution, g_strdup("Clear every finding listed on this sheet, then check again."));
+                         g_strdup_printf(_("Do not energize as drawn. Findings: %s."), counts));
+  say(caution, g_strdup(_("Clear every finding listed on this sheet, then check again.")));
 }
 
 static void
@@ -79,14 +81,14 @@ add_lockout(GPtrArray *cautions, const Inspection *inspection)
   g_autofree char *points = facts_lockout_points(inspection);
   Caution *caution =
       add(cautions, "lockout", SIGNAL_DANGER, true,
-          points != NULL ? g_strdup_printf("Open and lock out %s before you reach in.", points)
-                         : g_strdup("Find and lock out every source before you reach in."));
+          points != NULL ? g_strdup_printf(_("Open and lock out %s before you reach in."), points)
+                         : g_strdup(_("Find and lock out every source before you reach in.")));
   if (points == NULL)
-    say(caution, g_strdup("No disconnect that can be locked is drawn here. The source has to be "
-                          "locked at its own panel."));
-  say(caution, g_strdup("Your own lock, your own tag, the key in your pocket. A thermostat, a "
-                        "control switch or a door interlock is no lockout. Look for a second "
-                        "source: control power, a convenience outlet, another unit."));
+    say(caution, g_strdup(_("No disconnect that can be locked is drawn here. The source has to be "
+                            "locked at its own panel.")));
+  say(caution, g_strdup(_("Your own lock, your own tag, the key in your pocket. A thermostat, a "
+                          "control switch or a door interlock is no lockout. Look for a second "
+                          "source: control power, a convenience outlet, another unit.")));
 }
 
 static void
@@ -97,8 +99,8 @@ add_line_side(GPtrArray *cautions, const Inspection *inspection)
   if (live->len == 0)
     return;
   Caution *caution = add(cautions, "line-side", SIGNAL_DANGER, false,
-                         g_strdup("The line side stays live with the disconnect open."));
-  say(caution, g_strdup("Computed volts to ground with everything locked out:"));
+                         g_strdup(_("The line side stays live with the disconnect open.")));
+  say(caution, g_strdup(_("Computed volts to ground with everything locked out:")));
   for (guint i = 0; i < live->len; i++)
     say_essential(caution, g_strdup(live->pdata[i]));
 }
@@ -109,17 +111,18 @@ add_verify(GPtrArray *cautions, const Inspection *inspection)
   const double highest = facts_highest_volts(inspection);
   g_autofree char *volts = quantity_display(highest, UNIT_VOLT, 3);
   Caution *caution = add(cautions, "verify", SIGNAL_DANGER, true,
-                         g_strdup("Prove it dead before you touch it: live, dead, live."));
+                         g_strdup(_("Prove it dead before you touch it: live, dead, live.")));
 
   if (highest > 0)
     say_essential(
-        caution, g_strdup_printf("Up to %s is present. Use a contact tester rated for it.", volts));
+        caution,
+        g_strdup_printf(_("Up to %s is present. Use a contact tester rated for it."), volts));
   else
-    say(caution, g_strdup("Use a contact tester rated for the supply."));
+    say(caution, g_strdup(_("Use a contact tester rated for the supply.")));
   say(caution,
-      g_strdup("Try the tester on a source you know is live. Test every conductor to every "
-               "other and to ground where you will work. Try the tester on the live "
-               "source again. A proximity tester alone proves nothing."));
+      g_strdup(_("Try the tester on a source you know is live. Test every conductor to every "
+                 "other and to ground where you will work. Try the tester on the live "
+                 "source again. A proximity tester alone proves nothing.")));
 }
 
 static void
@@ -136,17 +139,17 @@ add_unused_leads(GPtrArray *cautions, const Inspection *inspection, const Landin
       continue;
     if (caution == NULL) {
       caution = add(cautions, "unused-leads", SIGNAL_WARNING, true,
-                    g_strdup("Unused leads are live when the unit is energized."));
-      say(caution, g_strdup("Every one needs a cap of its own. Never join two, never cut one "
-                            "short of its cap."));
+                    g_strdup(_("Unused leads are live when the unit is energized.")));
+      say(caution, g_strdup(_("Every one needs a cap of its own. Never join two, never cut one "
+                              "short of its cap.")));
     }
     g_autofree char *ground = facts_volts(inspection, lead->to_ground);
     g_autofree char *common = facts_volts(inspection, lead->to_common);
     say(caution,
         g_strdup_printf(
-            "%s: %s to ground%s%s%s%s%s.", lead->name, ground, lead->common != NULL ? ", " : "",
+            _("%s: %s to ground%s%s%s%s%s."), lead->name, ground, lead->common != NULL ? ", " : "",
             lead->common != NULL ? common : "", lead->common != NULL ? " to " : "",
-            lead->common != NULL ? lead->common : "", lead->capped ? "" : "; NOT CAPPED"));
+            lead->common != NULL ? lead->common : "", lead->capped ? "" : _("; NOT CAPPED")));
   }
 }
 
@@ -179,11 +182,11 @@ add_backfeed(GPtrArray *cautions, const Document *document)
     return;
   g_autofree char *names = names_with_role(document, ROLE_TRANSFORMER);
   Caution *caution = add(cautions, "backfeed", SIGNAL_WARNING, false,
-                         g_strdup_printf("Backfeed: %s works both ways.", names));
+                         g_strdup_printf(_("Backfeed: %s works both ways."), names));
   say(caution,
-      g_strdup("Volts from any other source on the secondary come out at the primary leads "
-               "at full primary voltage, with the disconnect open. Isolate and lock out "
-               "both sides; never try a load out with a test supply on landed leads."));
+      g_strdup(_("Volts from any other source on the secondary come out at the primary leads "
+                 "at full primary voltage, with the disconnect open. Isolate and lock out "
+                 "both sides; never try a load out with a test supply on landed leads.")));
 }
 
 static void
@@ -193,11 +196,11 @@ add_capacitors(GPtrArray *cautions, const Document *document)
   g_autofree char *names = names_with_role(document, ROLE_CAPACITOR);
   Caution *caution =
       add(cautions, "capacitors", SIGNAL_WARNING, false,
-          drawn ? g_strdup_printf("Stored charge: %s and any capacitor in the unit.", names)
-                : g_strdup("Stored charge: capacitors in the unit stay charged."));
-  say(caution, g_strdup("After locking out, wait as long as the equipment label says, discharge "
-                        "through a bleeder resistor made for it, then measure 0 V across the "
-                        "terminals. Treat a capacitor as live until you have."));
+          drawn ? g_strdup_printf(_("Stored charge: %s and any capacitor in the unit."), names)
+                : g_strdup(_("Stored charge: capacitors in the unit stay charged.")));
+  say(caution, g_strdup(_("After locking out, wait as long as the equipment label says, discharge "
+                          "through a bleeder resistor made for it, then measure 0 V across the "
+                          "terminals. Treat a capacitor as live until you have.")));
 }
 
 /* The line of a high-leg delta that stands about 1.73 times as high above ground as the others. */
@@ -215,12 +218,12 @@ add_high_leg(GPtrArray *cautions, const Inspection *inspection)
     g_autofree char *volts =
         quantity_display(cabs(supply->system.line_phasor[special]), UNIT_VOLT, 3);
     Caution *caution = add(cautions, "high-leg", SIGNAL_WARNING, true,
-                           g_strdup_printf("High leg: %s line L%d stands at %s to ground.",
+                           g_strdup_printf(_("High leg: %s line L%d stands at %s to ground."),
                                            device_designation(device), special + 1, volts));
     say_essential(
         caution,
-        g_strdup("Mark it orange. Nothing made for 120 V goes between it and the neutral or "
-                 "ground."));
+        g_strdup(_("Mark it orange. Nothing made for 120 V goes between it and the neutral or "
+                   "ground.")));
   }
 }
 
@@ -228,18 +231,18 @@ static void
 add_people(GPtrArray *cautions)
 {
   Caution *caution =
-      add(cautions, "qualified", SIGNAL_WARNING, false, g_strdup("For qualified persons only."));
+      add(cautions, "qualified", SIGNAL_WARNING, false, g_strdup(_("For qualified persons only.")));
   say(caution,
-      g_strdup("Wiring and measuring live parts call for a licensed electrician or another "
-               "person qualified for this equipment, with arc-flash and shock protection "
-               "chosen for it."));
+      g_strdup(_("Wiring and measuring live parts call for a licensed electrician or another "
+                 "person qualified for this equipment, with arc-flash and shock protection "
+                 "chosen for it.")));
   caution = add(cautions, "local-code", SIGNAL_NOTICE, false,
-                g_strdup("Local code and the makers' instructions come first."));
+                g_strdup(_("Local code and the makers' instructions come first.")));
   say(caution,
-      g_strdup("The code adopted at the site, its inspector and the instructions of the "
-               "equipment overrule this sheet. It covers the added electrical circuit only, "
-               "is not an approval, and does not replace hazard labels fixed to the "
-               "equipment."));
+      g_strdup(_("The code adopted at the site, its inspector and the instructions of the "
+                 "equipment overrule this sheet. It covers the added electrical circuit only, "
+                 "is not an approval, and does not replace hazard labels fixed to the "
+                 "equipment.")));
 }
 
 static void
@@ -252,9 +255,9 @@ add_class_2(GPtrArray *cautions, const Document *document)
       continue;
     Caution *caution =
         add(cautions, "class-2", SIGNAL_CAUTION, false,
-            g_strdup_printf("Keep the Class 2 wiring of %s apart.", device_designation(device)));
-    say(caution, g_strdup("No power conductor in the same cable, raceway or compartment unless a "
-                          "barrier or fixed space divides them."));
+            g_strdup_printf(_("Keep the Class 2 wiring of %s apart."), device_designation(device)));
+    say(caution, g_strdup(_("No power conductor in the same cable, raceway or compartment unless a "
+                            "barrier or fixed space divides them.")));
   }
 }
 
@@ -338,7 +341,7 @@ lead_names(const Inspection *inspection, const Landings *landings, bool unused_w
     }
   }
   if (count > FACTS_MOST_NAMES)
-    g_string_printf(text, "%u of them, as the lead tables list them", count);
+    g_string_printf(text, _("%u of them, as the lead tables list them"), count);
   if (count > 0)
     return g_string_free(text, FALSE);
   g_string_free(text, TRUE);
@@ -354,29 +357,32 @@ cautions_steps(const Inspection *inspection, const Landings *landings)
   g_autofree char *unused = lead_names(inspection, landings, true);
 
   if (!findings_sound(inspection->findings) || inspection->error != NULL)
-    g_ptr_array_add(steps, g_strdup("Stop: clear the findings on this sheet and check again before "
-                                    "any of the steps below."));
-  g_ptr_array_add(steps, g_strdup_printf("Shut the unit down. Open, lock and tag %s.",
-                                         points != NULL ? points : "its source"));
-  g_ptr_array_add(steps, g_strdup("Wait for capacitors. Prove the circuit dead with a tester tried "
-                                  "on a live source before and after."));
-  g_ptr_array_add(steps, g_strdup("Bond the metal frames and the grounded secondary conductor as "
-                                  "drawn, first of all."));
+    g_ptr_array_add(steps,
+                    g_strdup(_("Stop: clear the findings on this sheet and check again before "
+                               "any of the steps below.")));
+  g_ptr_array_add(steps, g_strdup_printf(_("Shut the unit down. Open, lock and tag %s."),
+                                         points != NULL ? points : _("its source")));
+  g_ptr_array_add(steps,
+                  g_strdup(_("Wait for capacitors. Prove the circuit dead with a tester tried "
+                             "on a live source before and after.")));
+  g_ptr_array_add(steps, g_strdup(_("Bond the metal frames and the grounded secondary conductor as "
+                                    "drawn, first of all.")));
   if (landed != NULL)
-    g_ptr_array_add(steps, g_strdup_printf("Land the transformer leads: %s.", landed));
+    g_ptr_array_add(steps, g_strdup_printf(_("Land the transformer leads: %s."), landed));
   if (unused != NULL)
-    g_ptr_array_add(steps, g_strdup_printf("Cap each unused lead by itself: %s.", unused));
+    g_ptr_array_add(steps, g_strdup_printf(_("Cap each unused lead by itself: %s."), unused));
   g_ptr_array_add(steps,
-                  g_strdup("Land the rest by the wire schedule. Tighten to the marked torque "
-                           "and pull on every conductor."));
+                  g_strdup(_("Land the rest by the wire schedule. Tighten to the marked torque "
+                             "and pull on every conductor.")));
   g_ptr_array_add(steps,
-                  g_strdup("Still locked out, compare wiring and sheet point by point, count "
-                           "tools, close covers."));
+                  g_strdup(_("Still locked out, compare wiring and sheet point by point, count "
+                             "tools, close covers.")));
   g_ptr_array_add(steps,
-                  g_strdup("Remove your own lock and energize, standing clear of the door."));
-  g_ptr_array_add(steps, g_strdup("Take the expected readings in the order listed. One outside its "
-                                  "range: lock out again and find out why."));
-  g_ptr_array_add(steps, g_strdup("Write down what you left, sign, and post the sheet inside the "
-                                  "door."));
+                  g_strdup(_("Remove your own lock and energize, standing clear of the door.")));
+  g_ptr_array_add(steps,
+                  g_strdup(_("Take the expected readings in the order listed. One outside its "
+                             "range: lock out again and find out why.")));
+  g_ptr_array_add(steps, g_strdup(_("Write down what you left, sign, and post the sheet inside the "
+                                    "door.")));
   return steps;
 }

@@ -47,10 +47,11 @@ add_leads(const Adder *adder, const Inspection *inspection, const Landings *land
 static void
 add_signatures(const Adder *adder)
 {
-  static const TableColumn columns[] = {
-      {.title = "Signed off"}, {.title = "Name", .blank = 35}, {.title = "Date", .blank = 22}};
-  static const char *const roles[] = {"Installed by", "Measured by", "Accepted by"};
-  Table *table = table_new(g_strdup("Signatures"), NULL, columns, G_N_ELEMENTS(columns));
+  static const TableColumn columns[] = {{.title = N_("Signed off")},
+                                        {.title = N_("Name"), .blank = 35},
+                                        {.title = N_("Date"), .blank = 22}};
+  static const char *const roles[] = {N_("Installed by"), N_("Measured by"), N_("Accepted by")};
+  Table *table = table_new(g_strdup(_("Signatures")), NULL, columns, G_N_ELEMENTS(columns));
 
   for (guint i = 0; i < G_N_ELEMENTS(roles); i++)
     table_add(table, g_strdup(roles[i]), NULL, NULL);
@@ -61,17 +62,17 @@ add_signatures(const Adder *adder)
 static Table *
 label_identity(const Inspection *inspection, const TitleData *title)
 {
-  static const TableColumn columns[] = {{.title = "Sheet"}, {.title = "Says"}};
-  Table *table = table_new(g_strdup("This label"), NULL, columns, 2);
+  static const TableColumn columns[] = {{.title = N_("Sheet")}, {.title = N_("Says")}};
+  Table *table = table_new(g_strdup(_("This label")), NULL, columns, 2);
 
-  table_add(table, g_strdup("Number"), g_strdup(title->number));
-  table_add(table, g_strdup("Drawing"), g_strdup(title->title));
-  table_add(table, g_strdup("Place"), g_strdup(title->location));
-  table_add(table, g_strdup("Drawn"), g_strdup_printf("%s, %s", title->author, title->date));
+  table_add(table, g_strdup(_("Number")), g_strdup(title->number));
+  table_add(table, g_strdup(_("Drawing")), g_strdup(title->title));
+  table_add(table, g_strdup(_("Place")), g_strdup(title->location));
+  table_add(table, g_strdup(_("Drawn")), g_strdup_printf("%s, %s", title->author, title->date));
   for (guint i = 0; i < inspection->circuit->supplies->len; i++)
-    table_add(table, g_strdup("Supply"),
+    table_add(table, g_strdup(_("Supply")),
               g_strdup(circuit_item(inspection->circuit->supplies, CircuitSupply, i)->system.name));
-  table_add(table, g_strdup("Checks"), g_strdup(title->checked));
+  table_add(table, g_strdup(_("Checks")), g_strdup(title->checked));
   return table;
 }
 
@@ -134,7 +135,7 @@ contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *ke
   add_table(&adder, facts_readings_table(inspection, false), false);
   add_table(&adder, facts_wires_table(inspection, frame->units), false);
   add_table(&adder, facts_protection_table(inspection, landings, frame->units), true);
-  flow_add(flow, block_steps_new("Order of work", cautions_steps(inspection, landings),
+  flow_add(flow, block_steps_new(_("Order of work"), cautions_steps(inspection, landings),
                                  &frame->lettering));
   add_table(&adder, facts_parts_table(inspection, frame->units), false);
   add_signatures(&adder);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/facts.h"
 
+#include "base/language.h"
+
 #include "diagram/document_file.h"
 #include <math.h>
 #include <string.h>
@@ -38,7 +40,7 @@ char *
 facts_volts(const Inspection *inspection, Reading reading)
 {
   if (inspection->solution == NULL)
-    return g_strdup("not solved");
+    return g_strdup(_("not solved"));
   if (reading.state == READING_FLOATING || reading.state == READING_UNDEFINED)
     return g_strdup(reading_state_word(reading.state));
   const double volts = cabs(reading.volts);
@@ -129,8 +131,8 @@ facts_landed(const Landings *landings, const Device *device, guint terminal, boo
       landed = true;
   }
   if (text->len == 0)
-    g_string_append(text, device_terminal(device, terminal)->flying ? "NOT LANDED, NOT CAPPED"
-                                                                    : "not landed");
+    g_string_append(text, device_terminal(device, terminal)->flying ? _("NOT LANDED, NOT CAPPED")
+                                                                    : _("not landed"));
   if (unused != NULL)
     *unused = !landed;
   if (capped != NULL)
@@ -147,7 +149,7 @@ facts_join_names(const GPtrArray *names)
   for (guint i = 0; i < shown; i++)
     g_string_append_printf(text, "%s%s", i > 0 ? ", " : "", (const char *)names->pdata[i]);
   if (shown < names->len)
-    g_string_append_printf(text, " and %u more", names->len - shown);
+    g_string_append_printf(text, _(" and %u more"), names->len - shown);
   return g_string_free(text, FALSE);
 }
 
@@ -321,8 +323,8 @@ describe_terminal(const Inspection *inspection, const Landings *landings, guint 
   g_autofree char *landed = facts_landed(landings, device, t, NULL, NULL);
   g_autofree char *volts = facts_volts(inspection, reading_of(inspection, d, t, -1));
 
-  g_string_append_printf(text, " %s: %s, to ground %s.", device_terminal(device, t)->name, landed,
-                         volts);
+  g_string_append_printf(text, _(" %s: %s, to ground %s."), device_terminal(device, t)->name,
+                         landed, volts);
 }
 
 GHashTable *
@@ -387,12 +389,12 @@ to_common_text(const Inspection *inspection, guint index, guint terminal)
 Table *
 facts_leads_table(const Inspection *inspection, const Landings *landings, guint index, bool brief)
 {
-  static const TableColumn columns[] = {{.title = "Lead"},
-                                        {.title = "Colour"},
-                                        {.title = "Landed"},
-                                        {.title = "To ground", .numeric = true},
-                                        {.title = "To common", .numeric = true},
-                                        {.title = "Nameplate", .numeric = true}};
+  static const TableColumn columns[] = {{.title = N_("Lead")},
+                                        {.title = N_("Colour")},
+                                        {.title = N_("Landed")},
+                                        {.title = N_("To ground"), .numeric = true},
+                                        {.title = N_("To common"), .numeric = true},
+                                        {.title = N_("Nameplate"), .numeric = true}};
   const Device *device = document_device(inspection->document, index);
   const PartKind *kind = device->kind;
   const int volts = field_index(kind->row_fields, kind->n_row_fields, "volts");
@@ -402,7 +404,7 @@ facts_leads_table(const Inspection *inspection, const Landings *landings, guint 
     return NULL;
   g_autofree char *rating = kind->rating_text != NULL ? kind->rating_text(device) : NULL;
   Table *table =
-      table_new(g_strdup_printf("Leads of %s%s%s", device_designation(device),
+      table_new(g_strdup_printf(_("Leads of %s%s%s"), device_designation(device),
                                 rating != NULL ? ", " : "", rating != NULL ? rating : ""),
                 NULL, columns, brief ? 4 : G_N_ELEMENTS(columns));
   for (guint t = 0; t < device_terminal_count(device); t++) {

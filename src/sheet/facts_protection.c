@@ -14,9 +14,9 @@ static char *
 amps_text(double amps)
 {
   if (isnan(amps))
-    return g_strdup("not solved");
+    return g_strdup(_("not solved"));
   if (isinf(amps))
-    return g_strdup("short circuit");
+    return g_strdup(_("short circuit"));
   return amps < 0.0005 ? g_strdup("0 A") : quantity_display(amps, UNIT_AMPERE, 3);
 }
 
@@ -57,7 +57,7 @@ add_devices(Table *table, const Inspection *inspection)
     g_autofree char *most = quantity_display(0.8 * poles[d].rated, UNIT_AMPERE, 3);
     table_add(table, g_strdup(device_designation(device)),
               device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL,
-              amps_text(poles[d].carried), g_strdup_printf("continuous load up to %s", most),
+              amps_text(poles[d].carried), g_strdup_printf(_("continuous load up to %s"), most),
               g_strdup("210.20(A), 215.3"));
   }
 }
@@ -137,11 +137,11 @@ limit_text(const Inspection *inspection, double rated, bool secondary)
   g_autofree char *with = quantity_display(both, UNIT_AMPERE, 3);
 
   if (secondary)
-    return g_strdup_printf("device up to %s", with);
+    return g_strdup_printf(_("device up to %s"), with);
   const double alone =
       transformer_protection_largest(PROTECT_PRIMARY_ONLY, rated, edition, RATING_FUSE);
   g_autofree char *without = quantity_display(alone, UNIT_AMPERE, 3);
-  return g_strdup_printf("device up to %s; %s with none on the secondary", with, without);
+  return g_strdup_printf(_("device up to %s; %s with none on the secondary"), with, without);
 }
 
 static void
@@ -209,7 +209,8 @@ add_group(Table *table, const SizeGroup *group, Units units)
             g_strdup_printf("%s %s (%u)", text, metal == METAL_ALUMINIUM ? "aluminium" : "copper",
                             group->count),
             g_strdup(isnan(group->ampacity) ? "-" : may), amps_text(group->carried),
-            isfinite(device) ? g_strdup_printf("device up to %s", most) : g_strdup("its ampacity"),
+            isfinite(device) ? g_strdup_printf(_("device up to %s"), most)
+                             : g_strdup(_("its ampacity")),
             g_strdup(isfinite(device) ? "310.16, 240.4(D)" : "310.16"));
 }
 
@@ -236,15 +237,15 @@ add_conductors(Table *table, const Inspection *inspection, Units units)
 Table *
 facts_protection_table(const Inspection *inspection, const Landings *landings, Units units)
 {
-  static const TableColumn columns[] = {{.title = "Item"},
-                                        {.title = "Rating"},
-                                        {.title = "Carries", .numeric = true},
-                                        {.title = "Limit"},
-                                        {.title = "Rule"}};
+  static const TableColumn columns[] = {{.title = N_("Item")},
+                                        {.title = N_("Rating")},
+                                        {.title = N_("Carries"), .numeric = true},
+                                        {.title = N_("Limit")},
+                                        {.title = N_("Rule")}};
   Table *table =
-      table_new(g_strdup("Protection and conductors"),
-                g_strdup("Clauses of NFPA 70; ampacities for the air, raceway and terminals as "
-                         "drawn. The nameplate's own maximum and local code go first."),
+      table_new(g_strdup(_("Protection and conductors")),
+                g_strdup(_("Clauses of NFPA 70; ampacities for the air, raceway and terminals as "
+                           "drawn. The nameplate's own maximum and local code go first.")),
                 columns, G_N_ELEMENTS(columns));
 
   add_devices(table, inspection);

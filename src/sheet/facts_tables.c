@@ -2,6 +2,8 @@
 /* The sheet's tables: wires, expected readings, parts, findings. */
 #include "sheet/facts.h"
 
+#include "base/language.h"
+
 #include "solve/expected.h"
 #include <math.h>
 #include <string.h>
@@ -42,9 +44,9 @@ static char *
 amps_text(double amps)
 {
   if (isnan(amps))
-    return g_strdup("not solved");
+    return g_strdup(_("not solved"));
   if (isinf(amps))
-    return g_strdup("short circuit");
+    return g_strdup(_("short circuit"));
   if (amps < 0.0005)
     return g_strdup("0 A");
   return quantity_display(amps, UNIT_AMPERE, 3);
@@ -68,22 +70,22 @@ size_text(const Conductor *conductor, Units units)
 Table *
 facts_wires_table(const Inspection *inspection, Units units)
 {
-  static const TableColumn columns[] = {{.title = "Wire"},
-                                        {.title = "Colour"},
-                                        {.title = "Size"},
-                                        {.title = "Length", .numeric = true},
-                                        {.title = "From"},
-                                        {.title = "To"},
-                                        {.title = "Wiring"},
-                                        {.title = "To ground", .numeric = true},
-                                        {.title = "Amperes", .numeric = true}};
+  static const TableColumn columns[] = {{.title = N_("Wire")},
+                                        {.title = N_("Colour")},
+                                        {.title = N_("Size")},
+                                        {.title = N_("Length"), .numeric = true},
+                                        {.title = N_("From")},
+                                        {.title = N_("To")},
+                                        {.title = N_("Wiring")},
+                                        {.title = N_("To ground"), .numeric = true},
+                                        {.title = N_("Amperes"), .numeric = true}};
   const Document *document = inspection->document;
   const guint n = document_conductor_count(document);
   g_autofree double *amps = facts_conductor_amps(inspection);
 
   if (n == 0)
     return NULL;
-  Table *table = table_new(g_strdup("Wire schedule"), NULL, columns, G_N_ELEMENTS(columns));
+  Table *table = table_new(g_strdup(_("Wire schedule")), NULL, columns, G_N_ELEMENTS(columns));
   for (guint i = 0; i < n; i++) {
     const Conductor *conductor = document_conductor(document, i);
     const guint node = circuit_node_of_landing(inspection->circuit, &conductor->from);
@@ -119,7 +121,7 @@ supply_readings(const Device *device)
     g_string_append_printf(text, "%s%s %s", text->len > 0 ? ", " : "", pair, volts);
   }
   if (text->len == 0)
-    g_string_append(text, "not measured");
+    g_string_append(text, _("not measured"));
   return g_string_free(text, FALSE);
 }
 
@@ -134,15 +136,15 @@ unbalance_text(const SupplySystem *system)
 Table *
 facts_supply_table(const Inspection *inspection)
 {
-  static const TableColumn columns[] = {{.title = "Supply"},
-                                        {.title = "System"},
-                                        {.title = "Measured"},
-                                        {.title = "Unbalance", .numeric = true}};
+  static const TableColumn columns[] = {{.title = N_("Supply")},
+                                        {.title = N_("System")},
+                                        {.title = N_("Measured")},
+                                        {.title = N_("Unbalance"), .numeric = true}};
   const GArray *supplies = inspection->circuit->supplies;
 
   if (supplies->len == 0)
     return NULL;
-  Table *table = table_new(g_strdup("Supply"), NULL, columns, G_N_ELEMENTS(columns));
+  Table *table = table_new(g_strdup(_("Supply")), NULL, columns, G_N_ELEMENTS(columns));
   for (guint i = 0; i < supplies->len; i++) {
     const CircuitSupply *supply = circuit_item(supplies, CircuitSupply, i);
     const Device *device = document_device(inspection->document, supply->device);
@@ -236,22 +238,23 @@ readings_note(void)
   const ExpectedVariation *variation = &expected_variation_default;
 
   return g_strdup_printf(
-      "Alternating volts. The range covers the measured supply from %.0f %% lower "
-      "to %.0f %% higher%s, and transformer ratios %.1f %% off their nameplates. Outside it: lock "
-      "out and find out why.",
+      _("Alternating volts. The range covers the measured supply from %.0f %% lower "
+        "to %.0f %% higher%s, and transformer ratios %.1f %% off their nameplates. Outside it: "
+        "lock "
+        "out and find out why."),
       100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
-      variation->loads_may_be_off ? ", loads on or off" : "", 100 * variation->ratio_tolerance);
+      variation->loads_may_be_off ? _(", loads on or off") : "", 100 * variation->ratio_tolerance);
 }
 
 Table *
 facts_readings_table(const Inspection *inspection, bool brief)
 {
-  static const TableColumn columns[] = {{.title = "Between"},
-                                        {.title = "Expected", .numeric = true},
-                                        {.title = "Range", .numeric = true},
-                                        {.title = "As found", .blank = 20},
-                                        {.title = "As left", .blank = 20},
-                                        {.title = "What it is"}};
+  static const TableColumn columns[] = {{.title = N_("Between")},
+                                        {.title = N_("Expected"), .numeric = true},
+                                        {.title = N_("Range"), .numeric = true},
+                                        {.title = N_("As found"), .blank = 20},
+                                        {.title = N_("As left"), .blank = 20},
+                                        {.title = N_("What it is")}};
   g_autoptr(GArray) readings = NULL;
 
   if (inspection->solution == NULL)
@@ -261,7 +264,7 @@ facts_readings_table(const Inspection *inspection, bool brief)
   if (readings == NULL || readings->len == 0)
     return NULL;
   Table *table =
-      table_new(g_strdup(brief ? "Readings, energized" : "Expected readings, energized"),
+      table_new(g_strdup(brief ? _("Readings, energized") : _("Expected readings, energized")),
                 brief ? NULL : readings_note(), columns, brief ? 3 : G_N_ELEMENTS(columns));
   for (guint i = 0; i < readings->len; i++) {
     const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
@@ -299,12 +302,12 @@ add_ends(Table *table, const Document *document, const PartKind *kind)
 Table *
 facts_parts_table(const Inspection *inspection, Units units)
 {
-  static const TableColumn columns[] = {{.title = "Mark"},
-                                        {.title = "Part"},
-                                        {.title = "Rating"},
-                                        {.title = "Number", .numeric = true}};
+  static const TableColumn columns[] = {{.title = N_("Mark")},
+                                        {.title = N_("Part")},
+                                        {.title = N_("Rating")},
+                                        {.title = N_("Number"), .numeric = true}};
   const Document *document = inspection->document;
-  Table *table = table_new(g_strdup("Parts"), NULL, columns, G_N_ELEMENTS(columns));
+  Table *table = table_new(g_strdup(_("Parts")), NULL, columns, G_N_ELEMENTS(columns));
 
   for (guint i = 0; i < document_device_count(document); i++) {
     const Device *device = document_device(document, i);
@@ -328,14 +331,16 @@ facts_parts_table(const Inspection *inspection, Units units)
 Table *
 facts_findings_table(const Inspection *inspection, bool brief)
 {
-  static const TableColumn columns[] = {
-      {.title = "Signal"}, {.title = "At"}, {.title = "Finding"}, {.title = "Remedy"}};
+  static const TableColumn columns[] = {{.title = N_("Signal")},
+                                        {.title = N_("At")},
+                                        {.title = N_("Finding")},
+                                        {.title = N_("Remedy")}};
   const GPtrArray *findings = inspection->findings;
 
   if (findings->len == 0)
     return NULL;
   g_autofree char *counts = facts_finding_counts(inspection);
-  Table *table = table_new(g_strdup_printf("Findings: %s", counts), NULL, columns,
+  Table *table = table_new(g_strdup_printf(_("Findings: %s"), counts), NULL, columns,
                            brief ? 3 : G_N_ELEMENTS(columns));
   for (guint i = 0; i < findings->len; i++) {
     const Finding *finding = findings->pdata[i];

@@ -3,6 +3,8 @@
  * block of rows of cells. A cell's height follows its text, so nothing is cut off. */
 #include "sheet/frame.h"
 
+#include "base/language.h"
+
 #include "sheet/block.h"
 #include "sheet/facts.h"
 #include <math.h>
@@ -50,10 +52,10 @@ title_data_new(const Inspection *inspection, const char *date)
   data->revision = text_or_dash(&sheet->values[SHEET_REVISION]);
   data->author = text_or_dash(&sheet->values[SHEET_AUTHOR]);
   data->date = text_or_dash(&sheet->values[SHEET_DATE]);
-  data->sheet_line = g_strdup_printf("Sheet %s, rev. %s", data->number, data->revision);
+  data->sheet_line = g_strdup_printf(_("Sheet %s, rev. %s"), data->number, data->revision);
   data->counts = facts_finding_counts(inspection);
-  data->checked = g_strdup_printf("Checked on %s by Doorsheet %s; not an approval. Findings: %s. "
-                                  "File digest %s.",
+  data->checked = g_strdup_printf(_("Checked on %s by Doorsheet %s; not an approval. Findings: %s. "
+                                    "File digest %s."),
                                   date, DOORSHEET_VERSION, data->counts, digest);
   return data;
 }
@@ -104,7 +106,7 @@ title_rows(const Frame *frame, const char *page_text, const char *scale, Row row
                        {"Rev.", t->revision, 2, false},
                        {"Page", page_text, 2, false}},
                       3};
-    rows[n++] = (Row){{{"Drawn by", t->author, 1, false}, {"Date", t->date, 1, false}}, 2};
+    rows[n++] = (Row){{{_("Drawn by"), t->author, 1, false}, {"Date", t->date, 1, false}}, 2};
   } else {
     rows[n++] = (Row){{{"Equipment", t->tag, 2.2, true},
                        {"Drawing", t->title, 5, true},
@@ -112,7 +114,7 @@ title_rows(const Frame *frame, const char *page_text, const char *scale, Row row
                        {"Revision", t->revision, 1.4, true}},
                       4};
     rows[n++] = (Row){{{"Location", t->location, 3.6, false},
-                       {"Drawn by", t->author, 2.6, false},
+                       {_("Drawn by"), t->author, 2.6, false},
                        {"Date", t->date, 1.8, false},
                        {"Scale", scale, 1.2, false},
                        {"Page", page_text, 1.4, false}},
@@ -171,7 +173,7 @@ static double
 title_height(const Frame *frame)
 {
   Row rows[6];
-  const guint n = title_rows(frame, frame->label ? "Page 00 of 00" : "00 of 00", "1:1", rows);
+  const guint n = title_rows(frame, frame->label ? _("Page 00 of 00") : "00 of 00", "1:1", rows);
   double height = 0;
 
   for (guint i = 0; i < n; i++)
@@ -217,7 +219,7 @@ draw_title_block(const Frame *frame, const FramePage *page, Pen *pen)
 {
   const Rect inner = inner_box(frame);
   g_autofree char *page_text =
-      g_strdup_printf(frame->label ? "Page %u of %u" : "%u of %u", page->page + 1, page->pages);
+      g_strdup_printf(frame->label ? _("Page %u of %u") : "%u of %u", page->page + 1, page->pages);
   Row rows[6];
   const guint n = title_rows(frame, page_text, page->scale, rows);
   Point at = {inner.x, inner.y + inner.height - title_height(frame)};

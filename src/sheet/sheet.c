@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/sheet.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include "figure/figure.h"
 #include "pen/pen_record.h"
@@ -49,7 +51,7 @@ choose_paper(const Document *document, const SheetOptions *options, GError **err
 
   if (paper == NULL)
     g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                "There is no paper \"%s\". Choose letter, legal, tabloid, a4, a3 or label-4x6.",
+                _("There is no paper \"%s\". Choose letter, legal, tabloid, a4, a3 or label-4x6."),
                 name);
   return paper;
 }
@@ -78,7 +80,7 @@ describe_diagram(const Document *document, GHashTable *descriptions)
 {
   GString *text = g_string_new(NULL);
 
-  g_string_append_printf(text, "%u devices and %u conductors.", document_device_count(document),
+  g_string_append_printf(text, _("%u devices and %u conductors."), document_device_count(document),
                          document_conductor_count(document));
   for (guint i = 0; i < document_device_count(document); i++) {
     const Device *device = document_device(document, i);
@@ -246,11 +248,11 @@ move_legend(Flow *flow)
 static Block *
 parts_block(const Sheet *sheet)
 {
-  static const TableColumn columns[] = {{.title = "Page"}, {.title = "Shows"}};
-  Table *table = table_new(g_strdup("Diagram"),
+  static const TableColumn columns[] = {{.title = N_("Page")}, {.title = N_("Shows")}};
+  Table *table = table_new(g_strdup(_("Diagram")),
                            tiling_count(sheet->tiling) > 1
-                               ? g_strdup("\"103 to 3/B1\" at a cut: wire 103 goes on on page 3 "
-                                          "in zone B1.")
+                               ? g_strdup(_("\"103 to 3/B1\" at a cut: wire 103 goes on on page 3 "
+                                            "in zone B1."))
                                : NULL,
                            columns, G_N_ELEMENTS(columns));
 
@@ -297,9 +299,10 @@ compose_first_page(Sheet *sheet, guint key, bool legend, GError **error)
   if (arrangement.scale < sheet->figure_scale - 1e-9) {
     if (compose_parts(sheet, area, bounds, key))
       return true;
-    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
-                "The diagram would take more than %d pages of this paper. Choose a larger paper.",
-                MOST_PARTS);
+    g_set_error(
+        error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
+        _("The diagram would take more than %d pages of this paper. Choose a larger paper."),
+        MOST_PARTS);
     return false;
   }
   place_figure(sheet, bounds, &arrangement);
@@ -327,11 +330,11 @@ compose_pages(Sheet *sheet, GError **error)
     return true;
   if (sheet->pages >= MOST_PAGES)
     g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
-                "The sheet would take more than %d pages. Choose a larger paper.", MOST_PAGES);
+                _("The sheet would take more than %d pages. Choose a larger paper."), MOST_PAGES);
   else
     g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
-                        "The sheet does not fit this paper without cutting a text off. Choose a "
-                        "larger paper, or shorten the longest text of the title block.");
+                        _("The sheet does not fit this paper without cutting a text off. Choose a "
+                          "larger paper, or shorten the longest text of the title block."));
   return false;
 }
 
@@ -513,7 +516,7 @@ sheet_draw_page(const Sheet *sheet, guint page, Pen *pen)
   const FramePage frame_page = {
       .page = page, .pages = sheet->pages, .scale = shows_figure ? sheet->scale_text : "-"};
   g_autofree char *title =
-      g_strdup_printf("%s, page %u of %u", sheet->title->number, page + 1, sheet->pages);
+      g_strdup_printf(_("%s, page %u of %u"), sheet->title->number, page + 1, sheet->pages);
 
   pen_begin_page(pen, sheet->width, sheet->height, title);
   frame_draw(&sheet->frame, &frame_page, pen);

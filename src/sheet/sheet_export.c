@@ -2,6 +2,8 @@
 /* A sheet's pages as the bytes of a file. */
 #include "sheet/sheet.h"
 
+#include "base/language.h"
+
 #include "diagram/document_file.h"
 #include "pen/pen_svg.h"
 #include "sheet/sheet_private.h"
@@ -103,8 +105,8 @@ export_png(const Sheet *sheet, GByteArray *bytes, double pixels_per_mm, GError *
   if (wide > PNG_MOST_PIXELS || high * sheet->pages > PNG_MOST_PIXELS) {
     g_set_error(
         error, G_FILE_ERROR, G_FILE_ERROR_NOSPC,
-        "A PNG of %u pages at this resolution would be larger than %d pixels. Ask for fewer "
-        "dots an inch, or write a PDF.",
+        _("A PNG of %u pages at this resolution would be larger than %d pixels. Ask for fewer "
+          "dots an inch, or write a PDF."),
         sheet->pages, PNG_MOST_PIXELS);
     return false;
   }
@@ -127,7 +129,7 @@ export_png(const Sheet *sheet, GByteArray *bytes, double pixels_per_mm, GError *
   if (good &&
       cairo_surface_write_to_png_stream(surface, append_bytes, bytes) != CAIRO_STATUS_SUCCESS) {
     g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOMEM,
-                "The PNG could not be made: not enough memory. Ask for fewer dots an inch.");
+                _("The PNG could not be made: not enough memory. Ask for fewer dots an inch."));
     good = false;
   }
   cairo_destroy(cr);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/units.h"
 
+#include "base/language.h"
+
 char *
 units_length(const Value *value, Units units)
 {
@@ -37,7 +39,7 @@ units_size(Quantity size, Units units)
 
   if (is_metric)
     return units == UNITS_METRIC ? g_strdup_printf("%s mm²", written)
-                                 : g_strdup_printf("%s mm² (%s kcmil)", written, area);
+                                 : g_strdup_printf(_("%s mm² (%s kcmil)"), written, area);
   return units == UNITS_METRIC ? g_strdup_printf("%s (%s mm²)", written, area) : g_strdup(written);
 }
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/corners.h"
 
+#include "base/language.h"
+
 #include <math.h>
 
 #define ALL_COMBINATIONS 4u /* loads up to which every combination is solved */
@@ -87,8 +89,9 @@ solve_corner(Corners *corners, Corner *corner, double scale, GError **error)
       solve_session_solve(corners->session, &corner->circuit, corners->solution, error);
   if (corner->solution != NULL)
     return true;
-  g_prefix_error(error, "The range of readings cannot be worked out with the supply at %.0f %%%s: ",
-                 100 * scale, corner->circuit.options.loads_off ? " and all loads off" : "");
+  g_prefix_error(error,
+                 _("The range of readings cannot be worked out with the supply at %.0f %%%s: "),
+                 100 * scale, corner->circuit.options.loads_off ? _(" and all loads off") : "");
   return false;
 }
 

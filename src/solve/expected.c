@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/expected.h"
 
+#include "base/language.h"
+
 #include "solve/corners.h"
 #include "solve/saturation.h"
 #include <math.h>
@@ -90,7 +92,7 @@ lead_end(const Lister *lister, const Terminal *terminal, guint node)
   return lister->capped[node] ? LEAD_CAPPED : LEAD_LANDED;
 }
 
-static const char pinned[] = "test point";
+static const char pinned[] = N_("test point");
 
 /* The same pair again only takes over a lead's purpose, which says more than a probe's, and any
  * that says more than that it was pinned. */
@@ -143,7 +145,7 @@ list_device(Lister *lister, guint index, GArray *probes)
     LeadEnd end = lead_end(lister, device_terminal(device, i), node);
     if (end != LEAD_LANDED)
       list_pair(lister, node, 0,
-                end == LEAD_CAPPED ? "capped lead to ground" : "loose lead to ground", true);
+                end == LEAD_CAPPED ? _("capped lead to ground") : _("loose lead to ground"), true);
   }
 }
 
@@ -201,15 +203,16 @@ expected_reading_between(const Circuit *circuit, const Solution *solution, guint
                          const ExpectedVariation *variation, ExpectedReading *out, GError **error)
 {
   if (a >= circuit->n_nodes || b >= circuit->n_nodes) {
-    g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
-                "One of the two points is not in the circuit; name two terminals, such as T1.X1.");
+    g_set_error(
+        error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
+        _("One of the two points is not in the circuit; name two terminals, such as T1.X1."));
     return false;
   }
   Corners corners;
   bool solved = corners_solve(&corners, circuit, solution, variation, error);
   if (solved) {
     g_autoptr(Saturation) saturation = saturation_new(circuit, solution);
-    fill_reading(&corners, saturation_straight(saturation), a, b, "between two points", out);
+    fill_reading(&corners, saturation_straight(saturation), a, b, _("between two points"), out);
   }
   corners_clear(&corners);
   return solved;
@@ -235,6 +238,6 @@ expected_reading_range_text(const ExpectedReading *reading, int digits)
   if (reading->high < EXPECTED_ZERO_VOLTS)
     return g_strdup("");
   if (reading->saturated)
-    return g_strdup("core saturated");
+    return g_strdup(_("core saturated"));
   return quantity_display_range(reading->low, reading->high, UNIT_VOLT, digits);
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/explain.h"
 
+#include "base/language.h"
+
 #include "solve/explain_path.h"
 #include <math.h>
 #include <string.h>
@@ -116,7 +118,7 @@ ohms_text(Phasor z)
   if (fabs(cimag(z)) < 1e-9)
     return g_steal_pointer(&r);
   g_autofree char *x = quantity_display(fabs(cimag(z)), UNIT_OHM, 3);
-  return g_strdup_printf("%s and %s reactance%s", r, x, cimag(z) < 0 ? " (capacitive)" : "");
+  return g_strdup_printf(_("%s and %s reactance%s"), r, x, cimag(z) < 0 ? " (capacitive)" : "");
 }
 
 static const char *
@@ -125,7 +127,7 @@ join_word(JoinRole role)
   static const char *const words[] = {
       [JOIN_CONDUCTOR] = "",
       [JOIN_SPLICE] = "splice ",
-      [JOIN_BOND] = "bond to ground at ",
+      [JOIN_BOND] = N_("bond to ground at "),
       [JOIN_DISCONNECT] = "switch ",
       [JOIN_BREAKER] = "breaker ",
       [JOIN_FUSE] = "fuse ",
@@ -145,10 +147,10 @@ join_text(const Work *work, guint index)
                 join->role != JOIN_BOND && join->role != JOIN_INTERNAL;
   const char *state = worked ? ", closed" : "";
   if (join->role == JOIN_CONDUCTOR)
-    state = ", no size or length stated: taken without resistance";
+    state = _(", no size or length stated: taken without resistance");
   return g_strconcat(join_word(join->role), owner, state,
                      work->solution->join_split_assumed[index]
-                         ? ", one of several joints in parallel (equal shares assumed)"
+                         ? _(", one of several joints in parallel (equal shares assumed)")
                          : "",
                      NULL);
 }
@@ -165,8 +167,8 @@ winding_text(const Work *work, const ExplainStep *step)
   g_autofree char *z = ohms_text(segment->z);
   char flux[G_ASCII_DTOSTR_BUF_SIZE];
   g_ascii_formatd(flux, sizeof flux, "%.4f", cabs(work->solution->core_flux[segment->core]));
-  return g_strdup_printf("%s winding of %s, %s on the nameplate: %s turned by %s of rated flux "
-                         "induces %s; %s lost in %s",
+  return g_strdup_printf(_("%s winding of %s, %s on the nameplate: %s turned by %s of rated flux "
+                           "induces %s; %s lost in %s"),
                          segment->secondary ? "secondary" : "primary", owner, rated, turns, flux,
                          induced, lost, z);
 }
@@ -179,11 +181,13 @@ source_text(const Work *work, const ExplainStep *step)
   g_autofree char *emf = phasor_text(step->driving, UNIT_VOLT);
   g_autofree char *z = ohms_text(source->z);
   if (source->z == 0)
-    return g_strdup_printf("supply %s, %s by its readings, no fault current stated: taken without "
-                           "impedance",
-                           owner, emf);
+    return g_strdup_printf(
+        _("supply %s, %s by its readings, no fault current stated: taken without "
+          "impedance"),
+        owner, emf);
   g_autofree char *lost = phasor_text(step->lost, UNIT_VOLT);
-  return g_strdup_printf("supply %s, %s by its readings; %s lost in its %s", owner, emf, lost, z);
+  return g_strdup_printf(_("supply %s, %s by its readings; %s lost in its %s"), owner, emf, lost,
+                         z);
 }
 
 static char *
@@ -211,7 +215,7 @@ what_text(const Work *work, const ExplainStep *step)
     break;
   case EXPLAIN_COIL:
     owner = view->coils[i].owner;
-    word = work->solution->coils[i].pulled_in ? "coil, pulled in, of " : "coil, let go, of ";
+    word = work->solution->coils[i].pulled_in ? _("coil, pulled in, of ") : _("coil, let go, of ");
     break;
   case EXPLAIN_MOTOR:
     owner = view->motors[i].owner;
@@ -271,11 +275,12 @@ note_core(Work *work, guint core)
     g_string_append_printf(windings, "%s%s - %s %s, %s", windings->len > 0 ? "; " : "", a, b, volts,
                            amps);
   }
-  note(work, "Flux of %s: %s of rated, from all its windings: %s.", owner, number, windings->str);
+  note(work, _("Flux of %s: %s of rated, from all its windings: %s."), owner, number,
+       windings->str);
   if (view_core_saturates(view, core) && flux > view->cores[core].knee)
     note(work,
-         "%s is saturated: the supply lies on too few turns. It draws many times its rated "
-         "current, and how many depends on the iron; digits beyond the first mean nothing.",
+         _("%s is saturated: the supply lies on too few turns. It draws many times its rated "
+           "current, and how many depends on the iron; digits beyond the first mean nothing."),
          owner);
 }
 
@@ -312,9 +317,9 @@ note_open(Work *work, guint node, const bool *goal, const bool *blocked, const c
     g_string_append_printf(open, "%s%s%s", open->len > 0 ? ", " : "", join_word(join->role), owner);
   }
   if (path == NULL)
-    note(work, "Nothing on the sheet leads from %s to %s, open or closed.", name, where);
+    note(work, _("Nothing on the sheet leads from %s to %s, open or closed."), name, where);
   else if (open->len > 0)
-    note(work, "Open on the way from %s to %s: %s.", name, where, open->str);
+    note(work, _("Open on the way from %s to %s: %s."), name, where, open->str);
   path_map_clear(&map);
 }
 
@@ -339,7 +344,7 @@ note_dead(Work *work, guint node)
   if (any)
     note_open(work, node, goal, earth, "a supply");
   else
-    note(work, "There is no supply with known volts on the sheet.");
+    note(work, _("There is no supply with known volts on the sheet."));
 }
 
 static void
@@ -352,8 +357,9 @@ note_apart(Work *work, guint a, guint b)
     g_autofree char *name = circuit_node_name(work->circuit, nodes[k]);
     if (part->live && !part->grounded)
       note(work,
-           "%s belongs to a live part that is grounded nowhere: its volts to anything outside that "
-           "part are not fixed.",
+           _("%s belongs to a live part that is grounded nowhere: its volts to anything outside "
+             "that "
+             "part are not fixed."),
            name);
     else if (!part->live)
       note_dead(work, nodes[k]);
@@ -405,8 +411,9 @@ Explanation *
 solution_explain(const Circuit *circuit, const Solution *solution, guint a, guint b, GError **error)
 {
   if (a >= circuit->n_nodes || b >= circuit->n_nodes) {
-    g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
-                "One of the two points is not in the circuit; name two terminals, such as T1.X1.");
+    g_set_error(
+        error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
+        _("One of the two points is not in the circuit; name two terminals, such as T1.X1."));
     return NULL;
   }
   Explanation *out = g_new0(Explanation, 1);
@@ -458,15 +465,15 @@ explanation_text(const Explanation *explanation)
                            g_array_index(explanation->steps, ExplainStep, i).text);
   if (explanation->steps->len > 0 && reading->state == READING_LIVE) {
     g_autofree char *sum = phasor_text(explanation->sum, UNIT_VOLT);
-    g_string_append_printf(out, "  Sum of the steps: %s", sum);
-    append_number(out, ", off the reading by", explanation->misfit);
+    g_string_append_printf(out, _("  Sum of the steps: %s"), sum);
+    append_number(out, _(", off the reading by"), explanation->misfit);
     g_string_append(out, " V\n");
   }
   for (guint i = 0; i < explanation->notes->len; i++)
     g_string_append_printf(out, "  %s\n", (const char *)explanation->notes->pdata[i]);
-  append_number(out, "  Trust: backward error", explanation->trust.backward_error);
-  append_number(out, ", power balance", explanation->trust.power_balance);
-  append_number(out, ", current balance", explanation->trust.current_balance);
+  append_number(out, _("  Trust: backward error"), explanation->trust.backward_error);
+  append_number(out, _(", power balance"), explanation->trust.power_balance);
+  append_number(out, _(", current balance"), explanation->trust.current_balance);
   g_string_append_printf(out, ", %u iterations\n", explanation->trust.iterations);
   return g_string_free(out, FALSE);
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/meter.h"
 
+#include "base/language.h"
+
 #include "solve/saturation.h"
 #include <math.h>
 
@@ -20,7 +22,7 @@ points_are_there(const Circuit *circuit, guint a, guint b, GError **error)
   if (a < circuit->n_nodes && b < circuit->n_nodes)
     return true;
   g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
-              "A probe is not on the circuit; put both probes on terminals, such as T1.X1.");
+              _("A probe is not on the circuit; put both probes on terminals, such as T1.X1."));
   return false;
 }
 
@@ -33,10 +35,10 @@ note_saturated(const Circuit *circuit, const Solution *solution, MeterReading *o
   if (out->unit == UNIT_AMPERE && times > MANY_TIMES)
     out->value = out->degrees = 0;
   g_snprintf(out->note, sizeof out->note,
-             "%s is saturated: the supply lies on too few turns. It draws %s rated current until "
-             "its fuse opens or it burns. Do not energize.",
+             _("%s is saturated: the supply lies on too few turns. It draws %s rated current until "
+               "its fuse opens or it burns. Do not energize."),
              name != NULL ? name : "A transformer",
-             times > MANY_TIMES ? "many times its" : "more than its");
+             times > MANY_TIMES ? _("many times its") : _("more than its"));
 }
 
 /* -------------------------------------------------------------------------------------- volts */
@@ -92,8 +94,9 @@ stray_volts(const Circuit *circuit, const Solution *solution, guint a, guint b, 
   out->state = METER_GHOST;
   out->value = volts;
   out->degrees = carg(reading.volts) * 180 / G_PI;
-  set_note(out, "Ghost voltage through stray capacitance: it falls away on a low-impedance meter. "
-                "Its size is a guess; it proves neither a live nor a dead circuit.");
+  set_note(out,
+           _("Ghost voltage through stray capacitance: it falls away on a low-impedance meter. "
+             "Its size is a guess; it proves neither a live nor a dead circuit."));
   return true;
 }
 
@@ -120,8 +123,8 @@ meter_volts(const Circuit *circuit, const Solution *solution, guint a, guint b, 
   bool unsettled = reading.state == READING_FLOATING || reading.state == READING_UNDEFINED;
   if (unsettled && out->state == METER_READS && input == METER_HIGH_IMPEDANCE) {
     out->state = METER_DRIFTS;
-    set_note(out, "These two points have no connection that fixes their voltage: whatever the "
-                  "meter shows here means nothing.");
+    set_note(out, _("These two points have no connection that fixes their voltage: whatever the "
+                    "meter shows here means nothing."));
   }
   return true;
 }
@@ -180,13 +183,13 @@ meter_amps(const Circuit *circuit, const Solution *solution, Owner owner, MeterR
   if (!branch_amps(circuit, solution, owner, &amps)) {
     g_autofree char *name = circuit_owner_name(circuit, owner);
     g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
-                "There is nothing to clamp at %s; put the clamp round a conductor.", name);
+                _("There is nothing to clamp at %s; put the clamp round a conductor."), name);
     return false;
   }
   if (!isfinite(creal(amps)) || !isfinite(cimag(amps))) {
     out->state = METER_OVERRANGE;
-    set_note(out, "A dead short of a supply without a stated fault current: enter the available "
-                  "fault current to see how many amperes flow until a device opens.");
+    set_note(out, _("A dead short of a supply without a stated fault current: enter the available "
+                    "fault current to see how many amperes flow until a device opens."));
     return true;
   }
   out->value = cabs(amps);
@@ -331,7 +334,8 @@ read_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, Me
     return false;
   if (isinf(ohms)) {
     out->state = METER_OPEN;
-    set_note(out, "No path that an ohmmeter sees. Electronic inputs and capacitors read open too.");
+    set_note(out,
+             _("No path that an ohmmeter sees. Electronic inputs and capacitors read open too."));
     return true;
   }
   out->value = ohms;
@@ -340,8 +344,8 @@ read_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, Me
   if (!measure_ohms(circuit, solution, a, b, false, &without, error))
     return false;
   if (isinf(without) || fabs(without - ohms) > 1e-3 * ohms)
-    set_note(out, "A load or coil is part of this reading; its resistance is worked out from the "
-                  "nameplate. Cold lamps and heaters read less.");
+    set_note(out, _("A load or coil is part of this reading; its resistance is worked out from the "
+                    "nameplate. Cold lamps and heaters read less."));
   return true;
 }
 
@@ -354,8 +358,9 @@ meter_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, M
     return false;
   if (node_is_live(solution, a) || node_is_live(solution, b)) {
     out->state = METER_REFUSED;
-    set_note(out, "Do not measure ohms on a live circuit. Lock out, prove the circuit dead with a "
-                  "proven tester, then measure.");
+    set_note(out,
+             _("Do not measure ohms on a live circuit. Lock out, prove the circuit dead with a "
+               "proven tester, then measure."));
     return true;
   }
   if (solution_same_net(solution, a, b))
@@ -375,7 +380,7 @@ meter_reading_text(const MeterReading *reading)
   }
   case METER_SATURATED:
     return reading->value > 0 ? saturation_text(reading->value, reading->unit)
-                              : g_strdup("many times rated");
+                              : g_strdup(_("many times rated"));
   case METER_OPEN:
   case METER_OVERRANGE:
     return g_strdup("OL");

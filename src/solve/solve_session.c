@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/internal.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 void
@@ -230,8 +232,8 @@ session_solve_state(SolveSession *session, const DiscreteState *state, GError **
 {
   if (!prepare(session, state)) {
     g_set_error_literal(error, SOLVE_ERROR, SOLVE_ERROR_MEMORY,
-                        "There is not enough memory to solve this circuit; close other programs "
-                        "or split the diagram.");
+                        _("There is not enough memory to solve this circuit; close other programs "
+                          "or split the diagram."));
     return false;
   }
   if (newton_solve(&session->equations, &session->klu, session->x, &session->report) ||
@@ -239,15 +241,16 @@ session_solve_state(SolveSession *session, const DiscreteState *state, GError **
     return true;
   session->built = false;
   if (session->report.unsettled) {
-    g_set_error_literal(error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED,
-                        "The loads and cores of this circuit did not settle on one voltage, so no "
-                        "reading is shown. Look for a load far too large for what feeds it.");
+    g_set_error_literal(
+        error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED,
+        _("The loads and cores of this circuit did not settle on one voltage, so no "
+          "reading is shown. Look for a load far too large for what feeds it."));
     return false;
   }
   g_set_error_literal(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
-                      "The circuit has no single solution: two ideal parts fight each other or "
-                      "one winding has no impedance. Give the supply its available fault current "
-                      "and the transformer its regulation or impedance.");
+                      _("The circuit has no single solution: two ideal parts fight each other or "
+                        "one winding has no impedance. Give the supply its available fault current "
+                        "and the transformer its regulation or impedance."));
   return false;
 }
 

@@ -3,6 +3,8 @@
  * equal the power that is used, and do the currents at every net add up to nothing. */
 #include "solve/internal.h"
 
+#include "base/language.h"
+
 #include <float.h>
 #include <math.h>
 
@@ -188,9 +190,9 @@ trust_judge(Trust *trust, GError **error)
   if (trust->trusted)
     return true;
   g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED,
-              "The circuit was solved, but not well enough to show a reading: backward error "
-              "%.1e (at most %.0e), power balance %.1e and current balance %.1e (at most %.0e). "
-              "Look for impedances or ratings of wildly different size.",
+              _("The circuit was solved, but not well enough to show a reading: backward error "
+                "%.1e (at most %.0e), power balance %.1e and current balance %.1e (at most %.0e). "
+                "Look for impedances or ratings of wildly different size."),
               trust->backward_error, BACKWARD_LIMIT, trust->power_balance, trust->current_balance,
               BALANCE_LIMIT);
   return false;

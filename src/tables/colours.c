@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "tables/colours.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 /* clang-format off: one row a line */
@@ -28,77 +30,83 @@ static const struct {
 };
 
 static const ColourRule rules[] = {
-    {"NEC", "grounded conductor 6 AWG and smaller", "white|grey", "200.6(A)", COLOUR_REQUIRED},
-    {"NEC", "grounded conductor 4 AWG and larger", "white|grey", "200.6(B)", COLOUR_REQUIRED},
-    {"NEC", "white or grey reserved for grounded conductor", "white|grey", "200.7(A)",
+    {"NEC", N_("grounded conductor 6 AWG and smaller"), "white|grey", "200.6(A)", COLOUR_REQUIRED},
+    {"NEC", N_("grounded conductor 4 AWG and larger"), "white|grey", "200.6(B)", COLOUR_REQUIRED},
+    {"NEC", N_("white or grey reserved for grounded conductor"), "white|grey", "200.7(A)",
      COLOUR_REQUIRED},
-    {"NEC", "equipment grounding conductor 6 AWG and smaller", "bare|green|green/yellow", "250.119",
-     COLOUR_REQUIRED},
-    {"NEC", "equipment grounding conductor 4 AWG and larger", "green|green/yellow", "250.119(A)",
-     COLOUR_REQUIRED},
-    {"NEC", "green allowed for other uses", "green", "250.119 Exceptions",
+    {"NEC", N_("equipment grounding conductor 6 AWG and smaller"), "bare|green|green/yellow",
+     "250.119", COLOUR_REQUIRED},
+    {"NEC", N_("equipment grounding conductor 4 AWG and larger"), "green|green/yellow",
+     "250.119(A)", COLOUR_REQUIRED},
+    {"NEC", N_("green allowed for other uses"), "green", "250.119 Exceptions",
      COLOUR_REQUIRED}, /* MEMORY */
-    {"NEC", "high leg of 4-wire midpoint-grounded delta", "orange", "110.15", COLOUR_REQUIRED},
-    {"practice 208Y/120 and 240 V", "A", "black", "", COLOUR_PRACTICE},
-    {"practice 208Y/120 and 240 V", "B", "red", "", COLOUR_PRACTICE},
-    {"practice 208Y/120 and 240 V", "C", "blue", "", COLOUR_PRACTICE},
-    {"practice 208Y/120 and 240 V", "N", "white", "", COLOUR_PRACTICE}, /* MEMORY */
+    {"NEC", N_("high leg of 4-wire midpoint-grounded delta"), "orange", "110.15", COLOUR_REQUIRED},
+    {N_("practice 208Y/120 and 240 V"), "A", "black", "", COLOUR_PRACTICE},
+    {N_("practice 208Y/120 and 240 V"), "B", "red", "", COLOUR_PRACTICE},
+    {N_("practice 208Y/120 and 240 V"), "C", "blue", "", COLOUR_PRACTICE},
+    {N_("practice 208Y/120 and 240 V"), "N", "white", "", COLOUR_PRACTICE}, /* MEMORY */
     {"practice 480Y/277", "A", "brown", "", COLOUR_PRACTICE},
     {"practice 480Y/277", "B", "orange", "", COLOUR_PRACTICE},
     {"practice 480Y/277", "C", "yellow", "", COLOUR_PRACTICE},
-    {"practice 480Y/277", "N", "grey", "", COLOUR_PRACTICE},                          /* MEMORY */
-    {"practice 240/120 high-leg delta", "A", "black", "", COLOUR_PRACTICE},           /* MEMORY */
-    {"practice 240/120 high-leg delta", "B high leg", "orange", "", COLOUR_PRACTICE}, /* MEMORY */
-    {"practice 240/120 high-leg delta", "C", "blue", "", COLOUR_PRACTICE},            /* MEMORY */
-    {"practice 240/120 high-leg delta", "N", "white", "", COLOUR_PRACTICE},           /* MEMORY */
-    {"practice 120/240 1ph", "L1", "black", "", COLOUR_PRACTICE},                     /* MEMORY */
-    {"practice 120/240 1ph", "L2", "red", "", COLOUR_PRACTICE},                       /* MEMORY */
-    {"practice 120/240 1ph", "N", "white", "", COLOUR_PRACTICE},                      /* MEMORY */
-    {"Canada (CE Code 4-038)", "A", "red", "CE Code 4-032/4-038", COLOUR_REQUIRED},   /* MEMORY */
-    {"Canada (CE Code 4-038)", "B", "black", "CE Code 4-032/4-038", COLOUR_REQUIRED}, /* MEMORY */
-    {"Canada (CE Code 4-038)", "C", "blue", "CE Code 4-032/4-038", COLOUR_REQUIRED},  /* MEMORY */
-    {"Canada (CE Code 4-038)", "N", "white|grey", "CE Code 4-032/4-038",
+    {"practice 480Y/277", "N", "grey", "", COLOUR_PRACTICE},                    /* MEMORY */
+    {N_("practice 240/120 high-leg delta"), "A", "black", "", COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 240/120 high-leg delta"), N_("B high leg"), "orange", "",
+     COLOUR_PRACTICE},                                                          /* MEMORY */
+    {N_("practice 240/120 high-leg delta"), "C", "blue", "", COLOUR_PRACTICE},  /* MEMORY */
+    {N_("practice 240/120 high-leg delta"), "N", "white", "", COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 120/240 1ph"), "L1", "black", "", COLOUR_PRACTICE},           /* MEMORY */
+    {N_("practice 120/240 1ph"), "L2", "red", "", COLOUR_PRACTICE},             /* MEMORY */
+    {N_("practice 120/240 1ph"), "N", "white", "", COLOUR_PRACTICE},            /* MEMORY */
+    {N_("Canada (CE Code 4-038)"), "A", "red", N_("CE Code 4-032/4-038"),
      COLOUR_REQUIRED}, /* MEMORY */
-    {"NFPA 79", "ungrounded AC or DC at line voltage", "black", "13.2.4.3(1)", COLOUR_STANDARD},
-    {"NFPA 79", "ungrounded AC control below line voltage", "red", "13.2.4.3(2)", COLOUR_STANDARD},
-    {"NFPA 79", "ungrounded DC control", "blue", "13.2.4.3(3)", COLOUR_STANDARD},
-    {"NFPA 79", "ungrounded, live with the supply disconnect off", "orange", "13.2.4 with 5.3.5",
+    {N_("Canada (CE Code 4-038)"), "B", "black", N_("CE Code 4-032/4-038"),
+     COLOUR_REQUIRED}, /* MEMORY */
+    {N_("Canada (CE Code 4-038)"), "C", "blue", N_("CE Code 4-032/4-038"),
+     COLOUR_REQUIRED}, /* MEMORY */
+    {N_("Canada (CE Code 4-038)"), "N", "white|grey", N_("CE Code 4-032/4-038"),
+     COLOUR_REQUIRED}, /* MEMORY */
+    {"NFPA 79", N_("ungrounded AC or DC at line voltage"), "black", "13.2.4.3(1)", COLOUR_STANDARD},
+    {"NFPA 79", N_("ungrounded AC control below line voltage"), "red", "13.2.4.3(2)",
      COLOUR_STANDARD},
-    {"NFPA 79", "grounded AC", "white|grey", "13.2.3", COLOUR_STANDARD},
-    {"NFPA 79", "grounded DC", "white/blue", "13.2.3.2(1)", COLOUR_STANDARD},
-    {"NFPA 79", "grounded AC, live with the supply disconnect off", "white/orange", "13.2.3.2(2)",
+    {"NFPA 79", N_("ungrounded DC control"), "blue", "13.2.4.3(3)", COLOUR_STANDARD},
+    {"NFPA 79", N_("ungrounded, live with the supply disconnect off"), "orange",
+     "13.2.4 with 5.3.5", COLOUR_STANDARD},
+    {"NFPA 79", N_("grounded AC"), "white|grey", "13.2.3", COLOUR_STANDARD},
+    {"NFPA 79", N_("grounded DC"), "white/blue", "13.2.3.2(1)", COLOUR_STANDARD},
+    {"NFPA 79", N_("grounded AC, live with the supply disconnect off"), "white/orange",
+     "13.2.3.2(2)", COLOUR_STANDARD},
+    {"NFPA 79", N_("equipment grounding (protective) conductor"), "green|green/yellow", "13.2.2",
      COLOUR_STANDARD},
-    {"NFPA 79", "equipment grounding (protective) conductor", "green|green/yellow", "13.2.2",
+    {"UL 508A", N_("ungrounded, live with the disconnect off"), "yellow|orange", "66.9",
      COLOUR_STANDARD},
-    {"UL 508A", "ungrounded, live with the disconnect off", "yellow|orange", "66.9",
+    {"UL 508A", N_("grounded AC, live with the disconnect off"), "white/yellow", "66.9",
      COLOUR_STANDARD},
-    {"UL 508A", "grounded AC, live with the disconnect off", "white/yellow", "66.9",
-     COLOUR_STANDARD},
-    {"NEMA ICS 1", "line, load and motor circuits AC and DC; control-transformer primaries",
+    {N_("NEMA ICS 1"), N_("line, load and motor circuits AC and DC; control-transformer primaries"),
      "black", "7.6", COLOUR_STANDARD},
-    {"NEMA ICS 1", "AC control", "red", "7.6", COLOUR_STANDARD},
-    {"NEMA ICS 1", "DC control", "blue", "7.6", COLOUR_STANDARD},
+    {N_("NEMA ICS 1"), N_("AC control"), "red", "7.6", COLOUR_STANDARD},
+    {N_("NEMA ICS 1"), N_("DC control"), "blue", "7.6", COLOUR_STANDARD},
     {"IEC 60445 / 60446", "L1", "brown", "6.2", COLOUR_STANDARD},
     {"IEC 60445 / 60446", "L2", "black", "6.2", COLOUR_STANDARD},
     {"IEC 60445 / 60446", "L3", "grey", "6.2", COLOUR_STANDARD},
-    {"IEC 60445 / 60446", "single phase line", "brown", "6.2", COLOUR_STANDARD},
-    {"IEC 60445 / 60446", "N or mid-point", "blue", "6.2.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", N_("single phase line"), "brown", "6.2", COLOUR_STANDARD},
+    {"IEC 60445 / 60446", N_("N or mid-point"), "blue", "6.2.2", COLOUR_STANDARD},
     {"IEC 60445 / 60446", "PE", "green/yellow", "6.3", COLOUR_STANDARD},
-    {"IEC 60445:2017", "DC positive", "red", "6.2", COLOUR_STANDARD},          /* MEMORY */
-    {"IEC 60445:2017", "DC negative", "white", "6.2", COLOUR_STANDARD},        /* MEMORY */
-    {"IEC 60445:2017", "functional earthing", "pink", "6.3", COLOUR_STANDARD}, /* MEMORY */
-    {"IEC 60204-1", "AC and DC power", "black", "13.2.4", COLOUR_STANDARD},    /* MEMORY */
-    {"IEC 60204-1", "AC control", "red", "13.2.4", COLOUR_STANDARD},           /* MEMORY */
-    {"IEC 60204-1", "DC control", "blue", "13.2.4", COLOUR_STANDARD},          /* MEMORY */
-    {"IEC 60204-1", "excepted circuits (live with the disconnect off)", "orange", "13.2.4",
-     COLOUR_STANDARD},                                                                /* MEMORY */
-    {"practice 24 V thermostat cable", "24 V hot (R)", "red", "", COLOUR_PRACTICE},   /* MEMORY */
-    {"practice 24 V thermostat cable", "common (C)", "blue", "", COLOUR_PRACTICE},    /* MEMORY */
-    {"practice 24 V thermostat cable", "fan (G)", "green", "", COLOUR_PRACTICE},      /* MEMORY */
-    {"practice 24 V thermostat cable", "cooling (Y)", "yellow", "", COLOUR_PRACTICE}, /* MEMORY */
-    {"practice 24 V thermostat cable", "heat (W)", "white", "", COLOUR_PRACTICE},     /* MEMORY */
-    {"practice 24 V thermostat cable", "reversing valve energised in cooling (O)", "orange", "",
-     COLOUR_PRACTICE}, /* MEMORY */
+    {"IEC 60445:2017", N_("DC positive"), "red", "6.2", COLOUR_STANDARD},          /* MEMORY */
+    {"IEC 60445:2017", N_("DC negative"), "white", "6.2", COLOUR_STANDARD},        /* MEMORY */
+    {"IEC 60445:2017", N_("functional earthing"), "pink", "6.3", COLOUR_STANDARD}, /* MEMORY */
+    {"IEC 60204-1", N_("AC and DC power"), "black", "13.2.4", COLOUR_STANDARD},    /* MEMORY */
+    {"IEC 60204-1", N_("AC control"), "red", "13.2.4", COLOUR_STANDARD},           /* MEMORY */
+    {"IEC 60204-1", N_("DC control"), "blue", "13.2.4", COLOUR_STANDARD},          /* MEMORY */
+    {"IEC 60204-1", N_("excepted circuits (live with the disconnect off)"), "orange", "13.2.4",
+     COLOUR_STANDARD},                                                                  /* MEMORY */
+    {N_("practice 24 V thermostat cable"), "24 V hot (R)", "red", "", COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), "common (C)", "blue", "", COLOUR_PRACTICE},  /* MEMORY */
+    {N_("practice 24 V thermostat cable"), "fan (G)", "green", "", COLOUR_PRACTICE},    /* MEMORY */
+    {N_("practice 24 V thermostat cable"), "cooling (Y)", "yellow", "",
+     COLOUR_PRACTICE},                                                                /* MEMORY */
+    {N_("practice 24 V thermostat cable"), "heat (W)", "white", "", COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), N_("reversing valve energised in cooling (O)"), "orange",
+     "", COLOUR_PRACTICE}, /* MEMORY */
 };
 /* clang-format on */
 

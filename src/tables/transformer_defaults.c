@@ -1,16 +1,18 @@
 /* SPDX-License-Identifier: MIT */
 #include "tables/transformer_defaults.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <stddef.h>
 
-static const char published_24v[] = "makers' published notes: 24 V secondary, 28 to 29 V open";
+static const char published_24v[] = N_("makers' published notes: 24 V secondary, 28 to 29 V open");
 static const char published_120v[] =
-    "makers' published notes: 120 V secondary up to 2 kVA, about 135 V open";
+    N_("makers' published notes: 120 V secondary up to 2 kVA, about 135 V open");
 static const char course_test[] =
-    "open- and short-circuit test of a 1 kVA unit, open course text; regulation from memory";
-static const char published_power[] = "makers' published notes: power units 2 to 4 %";
-static const char memory[] = "from memory";
+    N_("open- and short-circuit test of a 1 kVA unit, open course text; regulation from memory");
+static const char published_power[] = N_("makers' published notes: power units 2 to 4 %");
+static const char memory[] = N_("from memory");
 
 /* The 135 V note covers everything up to 2 kVA without saying where; it is put at 150 VA, in the
  * middle of the range on a logarithmic scale. The X/R of the tested 1 kVA unit is 3.8 (a low-loss

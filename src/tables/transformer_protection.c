@@ -1,22 +1,24 @@
 /* SPDX-License-Identifier: MIT */
 #include "tables/transformer_protection.h"
 
+#include "base/language.h"
+
 #include <math.h>
 
 /* Table 450.3(B) READ (reprint and two guides that agree). Coordinated rows from MEMORY. 500 %
  * rule READ (training page, chart note); its sub-number (C)(4) is from MEMORY. */
 /* clang-format off: one row a line */
 static const ProtectionRow rows[] = {
-    {"P1", PROTECT_PRIMARY_ONLY, 9, INFINITY, 125, true, "NFPA 70 Table 450.3(B) Note 1"},
-    {"P2", PROTECT_PRIMARY_ONLY, 2, 9, 167, false, "NFPA 70 Table 450.3(B)"},
-    {"P3", PROTECT_PRIMARY_ONLY, 0, 2, 300, false, "NFPA 70 Table 450.3(B)"},
-    {"B1", PROTECT_PRIMARY_OF_BOTH, 9, INFINITY, 250, false, "NFPA 70 Table 450.3(B) Note 3"},
-    {"B2", PROTECT_PRIMARY_OF_BOTH, 2, 9, 250, false, "NFPA 70 Table 450.3(B) Note 3"},
-    {"B3", PROTECT_PRIMARY_OF_BOTH, 0, 2, 250, false, "NFPA 70 Table 450.3(B) Note 3"},
-    {"B4", PROTECT_SECONDARY_OF_BOTH, 9, INFINITY, 125, true, "NFPA 70 Table 450.3(B) Note 1"},
-    {"B5", PROTECT_SECONDARY_OF_BOTH, 0, 9, 167, false, "NFPA 70 Table 450.3(B)"},
-    {"C1", PROTECT_COORDINATED_6, 0, INFINITY, 600, false, "NFPA 70 Table 450.3(B) Note 3"},
-    {"C2", PROTECT_COORDINATED_10, 0, INFINITY, 400, false, "NFPA 70 Table 450.3(B) Note 3"},
+    {"P1", PROTECT_PRIMARY_ONLY, 9, INFINITY, 125, true, N_("NFPA 70 Table 450.3(B) Note 1")},
+    {"P2", PROTECT_PRIMARY_ONLY, 2, 9, 167, false, N_("NFPA 70 Table 450.3(B)")},
+    {"P3", PROTECT_PRIMARY_ONLY, 0, 2, 300, false, N_("NFPA 70 Table 450.3(B)")},
+    {"B1", PROTECT_PRIMARY_OF_BOTH, 9, INFINITY, 250, false, N_("NFPA 70 Table 450.3(B) Note 3")},
+    {"B2", PROTECT_PRIMARY_OF_BOTH, 2, 9, 250, false, N_("NFPA 70 Table 450.3(B) Note 3")},
+    {"B3", PROTECT_PRIMARY_OF_BOTH, 0, 2, 250, false, N_("NFPA 70 Table 450.3(B) Note 3")},
+    {"B4", PROTECT_SECONDARY_OF_BOTH, 9, INFINITY, 125, true, N_("NFPA 70 Table 450.3(B) Note 1")},
+    {"B5", PROTECT_SECONDARY_OF_BOTH, 0, 9, 167, false, N_("NFPA 70 Table 450.3(B)")},
+    {"C1", PROTECT_COORDINATED_6, 0, INFINITY, 600, false, N_("NFPA 70 Table 450.3(B) Note 3")},
+    {"C2", PROTECT_COORDINATED_10, 0, INFINITY, 400, false, N_("NFPA 70 Table 450.3(B) Note 3")},
     {"M1", PROTECT_MOTOR_CONTROL, 0, 2, 500, false, "NFPA 70 430.72(C)(4)"},
 };
 /* clang-format on */
