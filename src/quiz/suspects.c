@@ -239,9 +239,9 @@ compare(gconstpointer a, gconstpointer b, gpointer unused)
 static bool
 moves_readings(const Fault *fault)
 {
-  static const char *const still[] = {"colour",       "number",       "insulation",
-                                      "designation",  "accepts",      "volts-to-ground",
-                                      "interrupting", "fault-current"};
+  static const char *const still[] = {"colour",       "number",          "insulation",
+                                      "designation",  "volts-to-ground", "interrupting",
+                                      "fault-current"};
   if (fault->edit == FAULT_MOVE)
     return false;
   for (gsize i = 0; fault->field != NULL && i < G_N_ELEMENTS(still); i++)
