@@ -23,6 +23,7 @@ static const KeysRow rows[] = {
     WINDOW("File", "Export as SVG", "win.export-svg", "<Control><Shift>e"),
     WINDOW("File", "Export as PNG", "win.export-png", "<Control><Alt>e"),
     WINDOW("File", "Print", "win.print", "<Control>p"),
+    WINDOW("File", "Print preview", "win.print-preview", "<Control><Shift>p"),
     WINDOW("File", "Preferences", "app.preferences", "<Control>comma"),
     WINDOW("File", "Close the window", "win.close", "<Control>w"),
     WINDOW("File", "Quit", "app.quit", "<Control>q"),

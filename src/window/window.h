@@ -66,6 +66,7 @@ void window_save(DoorsheetWindow *window, bool ask_name);
 void window_save_as(DoorsheetWindow *window, const char *path);
 void window_export(DoorsheetWindow *window, const char *extension);
 void window_print(DoorsheetWindow *window);
+void window_preview(DoorsheetWindow *window);
 /* Writes the sheet to a file by its extension; the part of window_export after the dialog. */
 bool window_export_to(DoorsheetWindow *window, const char *path, GError **error);
 /* Calls then at once, or after the user has saved or thrown away changes; not at all when they

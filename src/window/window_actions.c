@@ -81,6 +81,11 @@ COMMAND(do_print)
   window_print(self(data));
 }
 
+COMMAND(do_preview)
+{
+  window_preview(self(data));
+}
+
 COMMAND(do_close)
 {
   gtk_window_close(GTK_WINDOW(data));
@@ -396,6 +401,7 @@ static const GActionEntry entries[] = {
     {.name = "export-pdf", .activate = do_export_pdf},
     {.name = "export-png", .activate = do_export_png},
     {.name = "print", .activate = do_print},
+    {.name = "print-preview", .activate = do_preview},
     {.name = "close", .activate = do_close},
     {.name = "undo", .activate = do_undo},
     {.name = "redo", .activate = do_redo},

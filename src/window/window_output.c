@@ -5,6 +5,7 @@
 #include "window/dialogs.h"
 #include "window/window.h"
 #include "window/window_main.h"
+#include "window/print_preview.h"
 #include <string.h>
 
 typedef void (*Then)(DoorsheetWindow *window);
@@ -285,7 +286,6 @@ window_export(DoorsheetWindow *window, const char *extension)
 static void
 on_draw_page(GtkPrintOperation *operation, GtkPrintContext *context, int page, Sheet *sheet)
 {
-  (void)operation;
   cairo_t *cr = gtk_print_context_get_cairo_context(context);
   double width, height;
   sheet_page_size(sheet, (guint)page, &width, &height);
@@ -294,7 +294,9 @@ on_draw_page(GtkPrintOperation *operation, GtkPrintContext *context, int page, S
                      gtk_print_context_get_height(context) / height);
   cairo_save(cr);
   cairo_scale(cr, scale, scale);
-  g_autoptr(Pen) pen = pen_cairo_new(cr, PALETTE_LIGHT, 0.05);
+  const Palette palette =
+      (Palette)GPOINTER_TO_INT(g_object_get_data(G_OBJECT(operation), "palette"));
+  g_autoptr(Pen) pen = pen_cairo_new(cr, palette, 0.05);
   sheet_draw_page(sheet, (guint)page, pen);
   g_autoptr(GError) error = NULL;
   if (!pen_finish(pen, &error))
@@ -313,9 +315,52 @@ on_print_done(GtkPrintOperation *operation, GtkPrintOperationResult result, Door
     window_complain(window, "The sheet was not printed", error);
 }
 
+static void print_in(GtkWindow *parent, Palette palette);
+
 void
-window_print(DoorsheetWindow *window)
+window_preview(DoorsheetWindow *window)
 {
+  g_autoptr(GError) error = NULL;
+  Sheet *sheet = compose(window, PALETTE_LIGHT, &error);
+  if (sheet == NULL)
+    window_complain(window, "The sheet cannot be printed", error);
+  else
+    print_preview_show(GTK_WINDOW(window), sheet, print_in);
+}
+
+static void
+on_preview_gone(gpointer data)
+{
+  g_autoptr(GtkPrintOperationPreview) preview = data;
+  gtk_print_operation_preview_end_preview(preview);
+}
+
+/* The print dialog's own Preview would start another program, which may be missing. */
+static gboolean
+on_preview(GtkPrintOperation *operation, GtkPrintOperationPreview *preview,
+           GtkPrintContext *context, GtkWindow *parent, DoorsheetWindow *window)
+{
+  (void)operation;
+  (void)parent;
+  g_autoptr(GError) error = NULL;
+  Sheet *sheet = compose(window, PALETTE_LIGHT, &error);
+  if (sheet == NULL)
+    return FALSE;
+  /* GTK wants somewhere to draw, though nothing is drawn there. */
+  cairo_surface_t *surface = cairo_recording_surface_create(CAIRO_CONTENT_COLOR, NULL);
+  cairo_t *cr = cairo_create(surface);
+  gtk_print_context_set_cairo_context(context, cr, 72, 72);
+  cairo_destroy(cr);
+  cairo_surface_destroy(surface);
+  GtkWindow *shown = print_preview_show(GTK_WINDOW(window), sheet, NULL);
+  g_object_set_data_full(G_OBJECT(shown), "operation", g_object_ref(preview), on_preview_gone);
+  return TRUE;
+}
+
+static void
+print_in(GtkWindow *parent, Palette palette)
+{
+  DoorsheetWindow *window = DOORSHEET_WINDOW(parent);
   g_autoptr(GError) error = NULL;
   Sheet *sheet = compose(window, PALETTE_LIGHT, &error);
   if (sheet == NULL) {
@@ -339,8 +384,16 @@ window_print(DoorsheetWindow *window)
   gtk_print_operation_set_unit(operation, GTK_UNIT_POINTS);
   gtk_print_operation_set_n_pages(operation, (int)sheet_page_count(sheet));
   gtk_print_operation_set_allow_async(operation, TRUE);
+  g_object_set_data(G_OBJECT(operation), "palette", GINT_TO_POINTER(palette));
   g_signal_connect(operation, "draw-page", G_CALLBACK(on_draw_page), sheet);
+  g_signal_connect_object(operation, "preview", G_CALLBACK(on_preview), window, 0);
   g_signal_connect_object(operation, "done", G_CALLBACK(on_print_done), window, 0);
   gtk_print_operation_run(operation, GTK_PRINT_OPERATION_ACTION_PRINT_DIALOG, GTK_WINDOW(window),
                           NULL);
+}
+
+void
+window_print(DoorsheetWindow *window)
+{
+  print_in(GTK_WINDOW(window), PALETTE_LIGHT);
 }
