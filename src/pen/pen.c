@@ -370,6 +370,20 @@ pen_begin_group(Pen *pen, const char *id, const char *title, const char *descrip
 }
 
 void
+pen_begin_link(Pen *pen, guint page)
+{
+  if (ready_to_draw(pen) && pen->back_end->begin_link != NULL)
+    pen->back_end->begin_link(pen, page);
+}
+
+void
+pen_end_link(Pen *pen)
+{
+  if (pen->status == NULL && pen->back_end->end_link != NULL)
+    pen->back_end->end_link(pen);
+}
+
+void
 pen_end_group(Pen *pen)
 {
   if (pen->status != NULL)

@@ -91,6 +91,9 @@ typedef struct {
   void (*text)(Pen *pen, Point at, const char *utf8, const TextStyle *style);
   void (*begin_group)(Pen *pen, const char *id, const char *title, const char *description);
   void (*end_group)(Pen *pen);
+  /* Nullable: back ends that know no links draw what is between all the same. */
+  void (*begin_link)(Pen *pen, guint page);
+  void (*end_link)(Pen *pen);
   void (*begin_page)(Pen *pen, double width_mm, double height_mm, const char *title);
   void (*end_page)(Pen *pen);
   void (*finish)(Pen *pen); /* flush; may set the status */
@@ -154,6 +157,10 @@ void pen_text_extents(const TextStyle *style, double *above, double *below);
  * technology and on hover in an SVG; nullable. Groups nest. */
 void pen_begin_group(Pen *pen, const char *id, const char *title, const char *description);
 void pen_end_group(Pen *pen);
+/* What is drawn until pen_end_link leads to a page, from 1, where the file knows links (SVG, PDF).
+ * Links do not nest. */
+void pen_begin_link(Pen *pen, guint page);
+void pen_end_link(Pen *pen);
 void pen_begin_page(Pen *pen, double width_mm, double height_mm, const char *title);
 void pen_end_page(Pen *pen);
 

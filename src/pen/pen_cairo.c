@@ -206,6 +206,20 @@ pdf_end_page(Pen *pen)
   check(self);
 }
 
+static void
+pdf_begin_link(Pen *pen, guint page)
+{
+  /* The top of the page, wherever it ends up in the reader's window. */
+  g_autofree char *to = g_strdup_printf("page=%u pos=[0 0]", page);
+  cairo_tag_begin(((CairoPen *)pen)->cr, CAIRO_TAG_LINK, to);
+}
+
+static void
+pdf_end_link(Pen *pen)
+{
+  cairo_tag_end(((CairoPen *)pen)->cr, CAIRO_TAG_LINK);
+}
+
 static cairo_status_t
 append_bytes(void *closure, const unsigned char *data, unsigned length)
 {
@@ -310,6 +324,8 @@ pen_pdf_new(GByteArray *bytes, Palette palette, const char *title, const char *a
   static const PenBackEnd back_end = {DRAWING,
                                       .begin_page = pdf_begin_page,
                                       .end_page = pdf_end_page,
+                                      .begin_link = pdf_begin_link,
+                                      .end_link = pdf_end_link,
                                       .finish = pdf_finish,
                                       .needs_page = true,
                                       .needs_all_glyphs = true};

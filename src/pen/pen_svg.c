@@ -265,6 +265,16 @@ svg_end_group(Pen *pen)
 }
 
 static void
+svg_begin_link(Pen *pen, guint page)
+{
+  SvgPen *self = (SvgPen *)pen;
+  g_autofree char *to = g_strdup_printf("#page-%u", page);
+  xmlTextWriterStartElement(self->writer, X("a"));
+  attribute(self, "xlink:href", to);
+  xmlTextWriterWriteString(self->writer, X("\n"));
+}
+
+static void
 svg_begin_page(Pen *pen, double width, double height, const char *title)
 {
   SvgPen *self = (SvgPen *)pen;
@@ -334,6 +344,7 @@ svg_head(SvgPen *self)
   } sizes[] = {{"width", self->width}, {"height", self->height}};
   xmlTextWriterStartElement(self->writer, X("svg"));
   attribute(self, "xmlns", "http://www.w3.org/2000/svg");
+  attribute(self, "xmlns:xlink", "http://www.w3.org/1999/xlink");
   attribute(self, "version", "1.1");
   for (guint i = 0; i < G_N_ELEMENTS(sizes); i++) {
     g_autoptr(GString) text = g_string_new(NULL);
@@ -438,6 +449,8 @@ pen_svg_new(GByteArray *bytes, Palette palette, const char *title, const char *d
       .text = svg_text,
       .begin_group = svg_begin_group,
       .end_group = svg_end_group,
+      .begin_link = svg_begin_link,
+      .end_link = svg_end_group,
       .begin_page = svg_begin_page,
       .end_page = svg_end_group,
       .finish = svg_finish,

@@ -129,8 +129,11 @@ tiling_draw_references(const Tiling *tiling, guint part, const Frame *frame, gui
     if (references->len > 0)
       draw_cut(tiling, part, side, pen);
     for (guint i = 0; i < references->len; i++) {
-      g_autofree char *text = reference_text(tiling, references->pdata[i], frame, first_page);
-      draw_reference(tiling, references->pdata[i], places[i], text, frame, pen);
+      const Reference *reference = references->pdata[i];
+      g_autofree char *text = reference_text(tiling, reference, frame, first_page);
+      pen_begin_link(pen, first_page + reference->other);
+      draw_reference(tiling, reference, places[i], text, frame, pen);
+      pen_end_link(pen);
     }
   }
 }

@@ -381,6 +381,53 @@ test_pdf_properties(void **state)
     assert_non_null(strstr(lines[i], " yes yes "));
 }
 
+static guint
+count_in(const char *data, gsize size, const char *word)
+{
+  const gsize length = strlen(word);
+  guint found = 0;
+  for (gsize i = 0; i + length <= size; i++)
+    found += memcmp(data + i, word, length) == 0;
+  return found;
+}
+
+/* A bookmark for each sheet, and each reference of a diagram in parts leads to the page it names.
+ */
+static void
+test_bookmarks_and_links(void **state)
+{
+  g_autofree char *path = fixture_path("samples/pump-208.doorsheet");
+  g_autoptr(Document) document = fixture_read(path);
+  g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  g_autoptr(Pen) record = fixture_record(sheet);
+  guint references = 0;
+  (void)state;
+
+  for (guint i = 0; i < pen_record_items(record)->len; i++) {
+    const RecordItem *item = &g_array_index(pen_record_items(record), RecordItem, i);
+    references += item->kind == RECORD_TEXT && strstr(item->text, " to ") != NULL &&
+                  strchr(item->text, '/') != NULL && strlen(item->text) < 16;
+  }
+  assert_true(references >= 4);
+  g_autoptr(GBytes) pdf = export(sheet, SHEET_PDF);
+  gsize size = 0;
+  const char *data = g_bytes_get_data(pdf, &size);
+  assert_int_equal(count_in(data, size, "/Subtype /Link"), references);
+  assert_int_equal(count_in(data, size, "/Type /Outlines"), 1);
+  for (guint i = 0; i < sheet_page_count(sheet); i++) {
+    g_autofree char *title =
+        g_strdup_printf("/Title (E-105, page %u of %u)", i + 1, sheet_page_count(sheet));
+    assert_int_equal(count_in(data, size, title), 1);
+  }
+  g_autoptr(GBytes) svg = export(sheet, SHEET_SVG);
+  xmlDocPtr doc = parse_svg(svg);
+  assert_int_equal(count_nodes(doc, "//*[local-name()='a'][*[local-name()='text']]"), references);
+  assert_int_equal(count_nodes(doc, "//*[local-name()='a'][substring(@*, 2) = //@id]"), references);
+  assert_int_equal(count_nodes(doc, "//*[@id='page-2']//*[local-name()='a'][@*='#page-3']"),
+                   count_nodes(doc, "//*[@id='page-3']//*[local-name()='a'][@*='#page-2']"));
+  xmlFreeDoc(doc);
+}
+
 static void
 test_format_names(void **state)
 {
@@ -427,6 +474,7 @@ main(void)
       cmocka_unit_test(test_same_bytes),
       cmocka_unit_test(test_png),
       cmocka_unit_test(test_pdf_properties),
+      cmocka_unit_test(test_bookmarks_and_links),
       cmocka_unit_test(test_format_names),
       cmocka_unit_test(test_hostile_texts_stay_text),
   };
