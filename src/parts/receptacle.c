@@ -144,6 +144,28 @@ draw(const Device *device, Pen *pen)
                 TEXT_END);
 }
 
+/* Three contacts of a socket (IEC 60617 03-03-01, from memory), open towards the plug, in the box
+ * of the other set. */
+static void
+draw_iec(const Device *device, Pen *pen)
+{
+  const Rect box = {5, -5, 25, 30};
+  const double mouth = 22.5, radius = 2.5;
+
+  pen_box(pen, box, &symbol_stroke, &symbol_paper);
+  for (guint i = 0; i < 3; i++) {
+    const Terminal *terminal = device_terminal(device, i);
+    const double y = terminal->at.y;
+    symbol_stub(pen, terminal, box.x, y);
+    symbol_text(pen, box.x + 1.5, y + SYMBOL_LETTER / 2, terminal->name, SYMBOL_LETTER, TEXT_START);
+    pen_line(pen, (Point){mouth - radius - 4, y}, (Point){mouth - radius, y}, &symbol_stroke);
+    pen_arc(pen, (Point){mouth, y}, radius, 90, 270, &symbol_stroke);
+  }
+  if (device_flag(device, GFCI))
+    symbol_text(pen, box.x + box.width - 1.5, box.y + box.height - 1.5, "GFCI", SYMBOL_LETTER,
+                TEXT_END);
+}
+
 const PartKind part_receptacle = {
     .name = "receptacle",
     .title = N_("Receptacle"),
@@ -155,6 +177,7 @@ const PartKind part_receptacle = {
     .n_fields = N_FIELDS,
     .terminals = terminals,
     .draw = draw,
+    .draw_iec = draw_iec,
     .rating_text = rating_text,
     .stamp = stamp,
     .probes = probes,

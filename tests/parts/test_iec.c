@@ -85,7 +85,7 @@ test_every_kind(void **state)
       check_device(device);
     }
   }
-  assert_int_equal(kinds, 9);
+  assert_int_equal(kinds, 10);
   assert_true(checked > 400);
 }
 
