@@ -50,6 +50,7 @@ typedef enum {
 
 typedef struct FaultSite FaultSite; /* quiz/site.h */
 
+/* Titles, symptoms and reasons are marked for translation: show them with _(). */
 typedef struct {
   const char *name;    /* "lead-left-open" */
   const char *title;   /* for the answer key: what was done */

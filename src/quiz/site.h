@@ -3,6 +3,7 @@
  * circuit, and short questions about it for the conditions. */
 #pragma once
 
+#include "base/language.h"
 #include "checks/survey.h"
 #include "quiz/fault.h"
 
