@@ -263,6 +263,7 @@ digest_of_common(const Document *base, const FleetOptions *options, bool dated)
   return g_strjoin("\x1e", DOORSHEET_VERSION, document, options->ending,
                    options->sheet.paper != NULL ? options->sheet.paper : "",
                    options->sheet.palette == PALETTE_MONO ? "mono" : "colour",
+                   options->sheet.units != NULL ? options->sheet.units : "",
                    dated ? options->sheet.date : "",
                    g_ascii_dtostr(dots, sizeof dots, options->pixels_per_mm), "", NULL);
 }

@@ -348,6 +348,28 @@ test_run_and_again(void **state)
   assert_true(is_there(&place, "EF-2.svg"));
 }
 
+/* Other units are another sheet. */
+static void
+test_units_are_made_again(void **state)
+{
+  g_auto(Place) place = place_new();
+  g_autofree char *fan = fan_path();
+  g_autoptr(GString) out = g_string_new(NULL), err = g_string_new(NULL);
+  (void)state;
+
+  write_table(&place, HEAD "EF-1" GOOD);
+  expect_said(&place, COMMAND_SOUND, "1 written, 0 unchanged");
+  g_autofree char *feet = read_out(&place, "EF-1.svg");
+  const char *argv[] = {"doorsheet",  "sheet",   "--fleet",  place.table, fan,
+                        "-o",         place.out, "--format", "svg",       "--date",
+                        "2026-11-25", "--quiet", "--units",  "metric"};
+  assert_int_equal(command_run(G_N_ELEMENTS(argv), argv, out, err), COMMAND_SOUND);
+  assert_non_null(strstr(out->str, "1 written, 0 unchanged"));
+  g_autofree char *metres = read_out(&place, "EF-1.svg");
+  assert_null(strstr(feet, "AWG (2.08 mm²)"));
+  assert_non_null(strstr(metres, "AWG (2.08 mm²)"));
+}
+
 /* A file that somebody damaged is made again; a foreign file of that name is only overwritten by a
  * sheet, never removed. */
 static void
@@ -524,6 +546,7 @@ main(void)
       cmocka_unit_test(test_file_names),
       cmocka_unit_test(test_many_like_names),
       cmocka_unit_test(test_run_and_again),
+      cmocka_unit_test(test_units_are_made_again),
       cmocka_unit_test(test_damaged_and_foreign_files),
       cmocka_unit_test(test_unit_is_its_own_sheet),
       cmocka_unit_test(test_threads_agree),
