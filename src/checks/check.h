@@ -64,6 +64,7 @@ typedef struct {
   /* By conductor: amperes it may carry where it runs (size, insulation, air, company in the
    * raceway, terminals); NAN: its size is unknown. */
   double *ampacities;
+  const char *language; /* static: what findings and errors are written in */
   GError *error;        /* why there is no solution, else NULL; the finding not-solved says it */
   GError *closed_error; /* the same for closed_solution */
 } Inspection;

@@ -88,12 +88,12 @@ check_ungrounded(const Check *check, CheckContext *context, const Coloured *wire
   if (wire_colour_is_grounded(wire->colour) && waits_for_bond(context->survey, wire->node[0]))
     return;
   if (wire_colour_is_grounded(wire->colour))
-    soften(report(check, context, wire, "ungrounded",
+    soften(report(check, context, wire, _("ungrounded"),
                   _("White and grey mark the grounded conductor."),
                   _("black, or a colour other than white, grey and green,"), "black"),
            wire);
   else if (wire->colour.base == COLOUR_GREEN || wire->colour.base == COLOUR_BARE)
-    soften(report(check, context, wire, "ungrounded",
+    soften(report(check, context, wire, _("ungrounded"),
                   _("Green and bare mark grounding conductors and nothing else."),
                   _("black, or a colour other than white, grey and green,"), "black"),
            wire);
@@ -148,7 +148,7 @@ check_high_leg(const Check *check, CheckContext *context, const Coloured *wire, 
     return;
   Finding *finding =
       on_leg ? report(check, context, wire, _("the high leg"),
-                      _("The leg with the higher voltage to ground is marked orange."), "orange",
+                      _("The leg with the higher voltage to ground is marked orange."), _("orange"),
                       "orange")
              : report(check, context, wire, _("not the high leg"),
                       _("Orange marks the leg with the higher voltage to ground."),

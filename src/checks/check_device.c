@@ -253,7 +253,7 @@ check_fault_current_unknown(const Check *check, CheckContext *context)
     check_report(check, context,
                  g_strdup_printf(_("The available fault current of %s is not entered, so the "
                                    "interrupting rating of %u %s behind it was not judged."),
-                                 id, n, n == 1 ? "device" : "devices"),
+                                 id, n, n == 1 ? _("device") : _("devices")),
                  g_strdup_printf(_("Read it off the label at the service equipment or ask the "
                                    "utility, and enter it as fault-current of %s, such as 10 kA."),
                                  id),

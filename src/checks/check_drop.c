@@ -134,7 +134,7 @@ name_sizes(const Survey *survey, const GArray *way, double times, CheckContext *
     if (finding != NULL)
       remedy_wire(context, finding, index, "gauge", quantity_format(larger));
     if (i < 3)
-      g_string_append_printf(text, "%s%s for %s", i > 0 ? ", " : "", survey_size(survey, larger),
+      g_string_append_printf(text, _("%s%s for %s"), i > 0 ? ", " : "", survey_size(survey, larger),
                              survey_conductor_name(survey, index));
   }
   if (way->len > 3)

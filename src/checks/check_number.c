@@ -112,7 +112,7 @@ check_wire_number_conflict(const Check *check, CheckContext *context)
     guint before = GPOINTER_TO_UINT(other);
     if (survey_same(survey, NET_WIRE, before, node) || !g_hash_table_add(told, (gpointer)number))
       continue;
-    g_autofree char *place = g_strdup_printf("conductor %s", number);
+    g_autofree char *place = g_strdup_printf(_("conductor %s"), number);
     check_report(
         check, context,
         g_strdup_printf(_("Wire number %s is used at %s and at %s, which are not the same "

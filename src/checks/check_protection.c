@@ -170,7 +170,7 @@ advise(const Survey *survey, ProtectionMethod method, double rated, RatingDevice
   }
   if (isnan(amps))
     return g_strdup(_("a fuse below the smallest in stock"));
-  return g_strdup_printf("a %s %s", AMPS(amps), device == RATING_FUSE ? "fuse" : "breaker");
+  return g_strdup_printf(device == RATING_FUSE ? _("a %s fuse") : _("a %s breaker"), AMPS(amps));
 }
 
 /* Ungrounded primary leads of a core that some way reaches without protection: "T1.H1 and T1.H4".
@@ -192,7 +192,7 @@ bare_leads(const Survey *survey, guint core, GPtrArray *places)
   for (guint i = 0; i < places->len; i++)
     g_string_append_printf(text, "%s%s",
                            i == 0                 ? ""
-                           : i + 1 == places->len ? " and "
+                           : i + 1 == places->len ? _(" and ")
                                                   : ", ",
                            (const char *)g_ptr_array_index(places, i));
   return g_string_free(text, FALSE);
@@ -211,7 +211,7 @@ check_primary_unprotected(const Check *check, CheckContext *context)
     if (places->len == 0)
       continue;
     g_autofree char *advice = isnan(rated)
-                                  ? g_strdup("a fuse")
+                                  ? g_strdup(_("a fuse"))
                                   : advise(survey, PROTECT_PRIMARY_ONLY, rated, RATING_FUSE);
     Finding *finding = check_report(
         check, context,
@@ -219,7 +219,7 @@ check_primary_unprotected(const Check *check, CheckContext *context)
                           "way; a fault in the transformer burns unprotected."),
                         leads),
         g_strdup_printf(_("Put %s or smaller in %s ungrounded conductor to %s."), advice,
-                        places->len == 1 ? "the" : "each", leads),
+                        places->len == 1 ? _("the") : _("each"), leads),
         NULL);
     for (guint i = 0; i < places->len; i++)
       finding_add_place(finding, "%s", (const char *)g_ptr_array_index(places, i));
@@ -471,7 +471,7 @@ opens_in_service(const Check *check, CheckContext *context)
                                  id, AMPS(amps), AMPS(join->rated_amps)),
                  g_strdup_printf(_("Take load off, or use %s of %s where the conductors behind it "
                                    "permit that."),
-                                 join->role == JOIN_FUSE ? "a fuse" : "a breaker",
+                                 join->role == JOIN_FUSE ? _("a fuse") : _("a breaker"),
                                  join->role == JOIN_FUSE ? fuse_at_least(survey, 1.25 * amps)
                                                          : breaker_at_least(survey, 1.25 * amps)),
                  id, NULL);

@@ -148,7 +148,7 @@ predicted(const Survey *survey, guint core, double ratio)
     const SurveyLead *first = survey_lead(winding, 0);
     const SurveyLead *last = survey_lead(winding, winding->leads->len - 1);
     g_string_append_printf(
-        text, "%s%s on %s-%s", i > 0 ? ", " : "", VOLTS((last->volts - first->volts) * ratio),
+        text, _("%s%s on %s-%s"), i > 0 ? ", " : "", VOLTS((last->volts - first->volts) * ratio),
         survey_node_name(survey, first->node), survey_node_name(survey, last->node));
   }
   return g_string_free(text, FALSE);

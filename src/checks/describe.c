@@ -35,7 +35,7 @@ add_move(GPtrArray *lines, const char *id, double right, double down)
   if (right != 0)
     add(lines, _("%s: moved %s to the %s"), id, x, right > 0 ? "right" : "left");
   if (down != 0)
-    add(lines, "%s: moved %s %s", id, y, down > 0 ? "down" : "up");
+    add(lines, down > 0 ? _("%s: moved %s down") : _("%s: moved %s up"), id, y);
 }
 
 static void
@@ -90,21 +90,21 @@ describe_difference(const Document *before, const Document *after)
     const Device *now = document_device(after, i);
     const Device *was = document_find_device(before, now->id);
     if (was == NULL)
-      add(lines, "%s: placed (%s)", now->id, now->kind->title);
+      add(lines, _("%s: placed (%s)"), now->id, _(now->kind->title));
     else if (was != now)
       compare_device(lines, was, now);
   }
   for (guint i = 0; i < document_device_count(before); i++) {
     const char *id = document_device(before, i)->id;
     if (document_find_device(after, id) == NULL)
-      add(lines, "%s: removed", id);
+      add(lines, _("%s: removed"), id);
   }
   for (guint i = 0; i < document_conductor_count(after); i++) {
     const Conductor *now = document_conductor(after, i);
     const Conductor *was = document_find_conductor(before, now->key);
     g_autofree char *name = conductor_dup_name(now);
     if (was == NULL)
-      add(lines, "%s: landed", name);
+      add(lines, _("%s: landed"), name);
     else if (was != now)
       compare_conductor(lines, was, now);
   }

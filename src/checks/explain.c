@@ -46,29 +46,29 @@ append(GString *out, const Check *check, ExplainForm form)
 {
   const CheckExplanation *more = check_explanation(check->name);
   if (form == EXPLAIN_MARKDOWN)
-    g_string_append_printf(out, "### %s\n\n`%s`, usually %s\n\n", check->title, check->name,
+    g_string_append_printf(out, _("### %s\n\n`%s`, usually %s\n\n"), _(check->title), check->name,
                            signal_word(check->signal));
   else
-    g_string_append_printf(out, "%s (usually %s)\n  %s\n", check->name, signal_word(check->signal),
-                           check->title);
-  paragraph(out, form, _("Looks at"), check->looks_at);
+    g_string_append_printf(out, _("%s (usually %s)\n  %s\n"), check->name,
+                           signal_word(check->signal), _(check->title));
+  paragraph(out, form, _("Looks at"), _(check->looks_at));
   if (more != NULL) {
-    paragraph(out, form, "Formula", more->formula);
+    paragraph(out, form, _("Formula"), _(more->formula));
     for (gsize i = 0; i < G_N_ELEMENTS(more->rows) && more->rows[i] != NULL; i++)
       table(out, form, more->rows[i]);
   }
   if (more != NULL && more->remedy != NULL)
-    paragraph(out, form, _("Remedy that can be carried out"), more->remedy);
-  paragraph(out, form, "Source", check->source);
+    paragraph(out, form, _("Remedy that can be carried out"), _(more->remedy));
+  paragraph(out, form, _("Source"), _(check->source));
   if (more != NULL && more->editions != NULL)
-    paragraph(out, form, "Editions", more->editions);
+    paragraph(out, form, _("Editions"), _(more->editions));
   else
-    paragraph(out, form, "Editions",
+    paragraph(out, form, _("Editions"),
               has_code(check) ? _("2020 and 2023 agree as used here; the code adopted where the "
                                   "equipment stands goes first.")
                               : _("no clause of the code is involved; local code may add to it."));
   if (more != NULL && more->unseen != NULL)
-    paragraph(out, form, _("Cannot see"), more->unseen);
+    paragraph(out, form, _("Cannot see"), _(more->unseen));
 }
 
 char *

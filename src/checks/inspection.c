@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/remedy.h"
+
+#include "base/language.h"
 #include "checks/wire.h"
 
 #include <math.h>
@@ -87,6 +89,7 @@ inspection_new(const Document *document)
 {
   Inspection *inspection = g_new0(Inspection, 1);
   inspection->document = document_snapshot(document);
+  inspection->language = language_now();
   inspection->circuit = circuit_build(inspection->document, NULL);
   inspection->solution = solution_new(inspection->circuit, &inspection->error);
   solve_closed(inspection);

@@ -214,7 +214,7 @@ wire_explain(const Survey *survey, const Wire *wire)
                  !isnan(ampacity_fixture_wire(wire->size)) && wire->base < 15;
   g_autoptr(GString) text = g_string_new(NULL);
   g_string_append_printf(
-      text, "%s at %s", fixture ? "Table 402.5" : "Table 310.16",
+      text, _("%s at %s"), fixture ? _("Table 402.5") : _("Table 310.16"),
       survey_show(survey, by_terminals ? wire->terminal_celsius : celsius, UNIT_CELSIUS));
   if (by_terminals && celsius > wire->terminal_celsius)
     g_string_append(text, _(" as its terminals allow"));

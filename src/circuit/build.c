@@ -146,7 +146,7 @@ note_missing_coil(Circuit *circuit, const Join *join, const char *designation)
       &stamp, "contact-without-coil", _("Contact without its coil"), SIGNAL_CAUTION,
       g_strdup_printf(_("The contact of %s belongs to coil %s, which is not on the sheet. It "
                         "is taken as drawn: %s."),
-                      device->id, designation, join->closed ? "closed" : "open"),
+                      device->id, designation, join->closed ? _("closed") : _("open")),
       g_strdup_printf(_("Place a relay with the designation %s, or correct the name."),
                       designation));
 }

@@ -139,7 +139,7 @@ stamp_load(Stamp *stamp, int a, int b, Load load)
   if (load.rated_volts == 0 || !power_known) {
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_NOTICE,
                g_strdup_printf(_("Its nameplate has no usable %s; it is taken to draw nothing."),
-                               power_known ? "voltage" : "power"),
+                               power_known ? _("voltage") : _("power")),
                g_strdup(_("Enter the volts it accepts and its watts or volt-amperes.")));
     load.power = LEAST_POWER;
     load.behaviour = LOAD_CONSTANT_IMPEDANCE;

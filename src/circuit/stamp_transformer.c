@@ -268,7 +268,7 @@ note_lonely_winding(Stamp *stamp, const StampLead *lead)
   build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
              g_strdup_printf(_("A %s winding has no two leads of different voltage, so it carries "
                                "nothing."),
-                             lead->secondary ? "secondary" : "primary"),
+                             lead->secondary ? _("secondary") : _("primary")),
              g_strdup(_("Enter the common lead with 0 V and every other lead with its volts from "
                         "the common.")));
 }

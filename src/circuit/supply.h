@@ -55,9 +55,9 @@ typedef struct {
   bool lost_phase;         /* two lines tied or one lost */
   int lost_line;           /* index of the line that feeds nothing; -1: none */
   bool ambiguous;          /* cannot be told apart; ambiguity says what to measure next */
-  char name[48];           /* "480Y/277 V, 3-phase, grounded wye" */
-  char problem[240];       /* reason when impossible, else "" */
-  char ambiguity[240];     /* what cannot be told and what to measure next, else "" */
+  char name[96];           /* "480Y/277 V, 3-phase, grounded wye" */
+  char problem[480];       /* reason when impossible, else "" */
+  char ambiguity[480];     /* what cannot be told and what to measure next, else "" */
   guint readings_given;    /* how many of the six */
 } SupplySystem;
 

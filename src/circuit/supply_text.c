@@ -75,10 +75,10 @@ nominal_of(const SupplySystem *system, double line_volts)
 static const char *
 lost_text(const SupplySystem *system)
 {
-  static const char *const texts[] = {"", ", L1 lost", ", L2 lost", ", L3 lost"};
+  static const char *const texts[] = {"", N_(", L1 lost"), N_(", L2 lost"), N_(", L3 lost")};
   if (!system->lost_phase)
     return "";
-  return system->lost_line >= 0 && system->lost_line < 3 ? texts[system->lost_line + 1]
+  return system->lost_line >= 0 && system->lost_line < 3 ? _(texts[system->lost_line + 1])
                                                          : _(", phase lost");
 }
 

@@ -79,7 +79,7 @@ print_fields(const FieldSpec *fields, guint n, const char *indent, GString *out)
 static void
 print_kind(const PartKind *kind, GString *out)
 {
-  g_string_append_printf(out, "%s (%s, %s)\n  %s\n", kind->name, kind->title, kind->designation,
+  g_string_append_printf(out, "%s (%s, %s)\n  %s\n", kind->name, _(kind->title), kind->designation,
                          kind->help);
   print_fields(kind->fields, kind->n_fields, "  ", out);
   if (kind->row_name != NULL) {
@@ -100,7 +100,7 @@ append_fields(const FieldSpec *fields, guint n, GString *out)
     json_next(out);
     g_string_append_c(out, '{');
     json_pair_text(out, "name", field->name);
-    json_pair_text(out, "title", field->title);
+    json_pair_text(out, "title", _(field->title));
     json_pair_text(out, "type", type_word(field->type));
     if (has_unit)
       json_pair_text(out, "unit", unit_symbol(field->unit));
@@ -131,7 +131,7 @@ append_kind(const PartKind *kind, GString *out)
   json_next(out);
   g_string_append_c(out, '{');
   json_pair_text(out, "name", kind->name);
-  json_pair_text(out, "title", kind->title);
+  json_pair_text(out, "title", _(kind->title));
   json_pair_text(out, "designation", kind->designation);
   json_pair_text(out, "group", part_group_title(kind->group));
   json_pair_text(out, "help", kind->help);

@@ -136,7 +136,7 @@ check_has_rows(const Device *device, GError **error)
   if (device->kind->row_name != NULL)
     return true;
   g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE, _("%s is a %s and has no rows"),
-              device_designation(device), device->kind->title);
+              device_designation(device), _(device->kind->title));
   return false;
 }
 
@@ -297,7 +297,7 @@ edit_operate(const Document *document, const char *id, GError **error)
   int index = name != NULL ? field_index(kind->fields, kind->n_fields, name) : -1;
   if (index < 0) {
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE, _("%s is a %s; there is nothing to operate"),
-                device_designation(after), kind->title);
+                device_designation(after), _(kind->title));
     return NULL;
   }
   const FieldSpec *field = &kind->fields[index];

@@ -190,7 +190,7 @@ parse_text(Value *out, const FieldSpec *field, const char *text, GError **error)
     g_autofree char *shown = text_clean(text, 60);
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
                 _("\"%s\" holds a control character; expected plain text, for example \"%s\""),
-                shown, field->initial != NULL ? field->initial : field->title);
+                shown, field->initial != NULL ? field->initial : _(field->title));
     return false;
   }
   glong length = g_utf8_strlen(text, -1);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "figure/figure.h"
 
+#include "base/language.h"
+
 #include "figure/figure_draw.h"
 #include "pen/pen_record.h"
 #include "pen/pen_text.h"
@@ -313,7 +315,7 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
   const Device *device = entry->device;
   g_autofree char *id = g_strdup_printf("device-%s", device->id);
   g_autofree char *title =
-      g_strdup_printf("%s: %s", device_designation(device), device->kind->title);
+      g_strdup_printf("%s: %s", device_designation(device), _(device->kind->title));
   g_autofree char *rating =
       device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
   pen_begin_group(pen, id, title, rating);

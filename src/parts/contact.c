@@ -78,7 +78,7 @@ static char *
 rating_text(const Device *device)
 {
   const char *coil = device_text(device, COIL);
-  return part_join_texts(" ", *coil ? g_strdup_printf("of %s", coil) : NULL,
+  return part_join_texts(" ", *coil ? g_strdup_printf(_("of %s"), coil) : NULL,
                          part_value_text(device, RATING), PART_TEXT_END);
 }
 

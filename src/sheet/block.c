@@ -2,6 +2,8 @@
 /* Titles, wrapped text and numbered steps. */
 #include "sheet/block.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 /* The capitals stand in the middle of their line's pitch. */
@@ -53,7 +55,7 @@ block_text(Pen *pen, Point top, double width, const char *text, const TextStyle 
 static char *
 title_text(const char *title, bool continued)
 {
-  return continued ? g_strconcat(title, ", continued", NULL) : g_strdup(title);
+  return continued ? g_strdup_printf(_("%s, continued"), title) : g_strdup(title);
 }
 
 static TextStyle

@@ -27,7 +27,7 @@ typedef struct {
 #define SAMPLE_WIDTH 9.0
 #define ENTRY_HEIGHT 5.5
 
-static const char title[] = "Legend";
+static const char title[] = N_("Legend");
 
 static void
 entry_clear(Entry *entry)
@@ -78,7 +78,7 @@ add_conductors(GArray *entries, const Document *document)
   if (field)
     add_entry(entries, ENTRY_LINE, _("field wiring"), DASH_FIELD, NULL);
   if (factory || field)
-    add_entry(entries, ENTRY_LANDING, "landing", DASH_SOLID, NULL);
+    add_entry(entries, ENTRY_LANDING, _("landing"), DASH_SOLID, NULL);
 }
 
 static void
@@ -91,7 +91,7 @@ add_symbols(GArray *entries, const Document *document)
       const Device *device = document_device(document, i);
       if (device->kind->role != roles[r])
         continue;
-      g_autofree char *name = g_ascii_strdown(device->kind->title, -1);
+      g_autofree char *name = g_utf8_strdown(_(device->kind->title), -1);
       add_entry(entries, ENTRY_SYMBOL, name, DASH_SOLID, device);
       break;
     }
@@ -201,7 +201,7 @@ legend_count(Block *block, double width)
 static double
 legend_head_height(Block *block, double width)
 {
-  return block_title_height(title, width, &block->lettering);
+  return block_title_height(_(title), width, &block->lettering);
 }
 
 static double
@@ -229,7 +229,7 @@ legend_tail_height(Block *block)
 static void
 legend_draw_head(Block *block, Point at, double width, bool continued, Pen *pen)
 {
-  block_draw_title(title, continued, at, width, true, &block->lettering, pen);
+  block_draw_title(_(title), continued, at, width, true, &block->lettering, pen);
 }
 
 static void

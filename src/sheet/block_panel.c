@@ -4,6 +4,8 @@
  * symbol carry the meaning where there is no colour. */
 #include "sheet/block.h"
 
+#include "base/language.h"
+
 #define PANEL_SIDE 2.0
 #define PANEL_GAP 0.6
 
@@ -110,8 +112,11 @@ panel_draw_head(Block *block, Point at, double width, bool continued, Pen *pen)
   const PenStyle border = {.width = PEN_NORMAL, .ink = INK_LINE};
   const PenStyle side = {.width = PEN_NORMAL, .ink = INK_LINE};
   const PenStyle fill = {.ink = looks[signal].band};
-  g_autofree char *word = continued ? g_strconcat(signal_word(signal), " (continued)", NULL)
+  const char *before = language_choose(caution->language);
+  g_autofree char *word = continued ? g_strdup_printf(_("%s (continued)"), signal_word(signal))
                                     : g_strdup(signal_word(signal));
+
+  language_choose(before);
   double x = at.x + PANEL_SIDE;
 
   pen_box(pen, (Rect){at.x, at.y, width, height}, &border, &fill);

@@ -26,6 +26,7 @@ caution_new(const char *name, Signal signal, char *take_headline)
   Caution *caution = g_new0(Caution, 1);
 
   caution->name = name;
+  caution->language = language_now();
   caution->signal = signal;
   caution->headline = take_headline;
   caution->paragraphs = g_ptr_array_new_with_free_func(g_free);
@@ -125,6 +126,19 @@ add_verify(GPtrArray *cautions, const Inspection *inspection)
                  "source again. A proximity tester alone proves nothing.")));
 }
 
+/* New string. */
+static char *
+unused_lead_text(const UnusedLead *lead, const char *ground, const char *common)
+{
+  if (lead->common == NULL)
+    return g_strdup_printf(lead->capped ? _("%s: %s to ground.")
+                                        : _("%s: %s to ground; NOT CAPPED."),
+                           lead->name, ground);
+  return g_strdup_printf(lead->capped ? _("%s: %s to ground, %s to %s.")
+                                      : _("%s: %s to ground, %s to %s; NOT CAPPED."),
+                         lead->name, ground, common, lead->common);
+}
+
 static void
 add_unused_leads(GPtrArray *cautions, const Inspection *inspection, const Landings *landings)
 {
@@ -145,11 +159,7 @@ add_unused_leads(GPtrArray *cautions, const Inspection *inspection, const Landin
     }
     g_autofree char *ground = facts_volts(inspection, lead->to_ground);
     g_autofree char *common = facts_volts(inspection, lead->to_common);
-    say(caution,
-        g_strdup_printf(
-            _("%s: %s to ground%s%s%s%s%s."), lead->name, ground, lead->common != NULL ? ", " : "",
-            lead->common != NULL ? common : "", lead->common != NULL ? " to " : "",
-            lead->common != NULL ? lead->common : "", lead->capped ? "" : _("; NOT CAPPED")));
+    say(caution, unused_lead_text(lead, ground, common));
   }
 }
 
@@ -330,13 +340,12 @@ lead_names(const Inspection *inspection, const Landings *landings, bool unused_w
       g_autofree char *landed = facts_landed(landings, device, t, &unused, NULL);
       if (unused != unused_wanted || (unused && !terminal->flying))
         continue;
-      g_string_append_printf(text, "%s%s.%s",
-                             count == 0 ? ""
-                             : unused   ? ", "
-                                        : "; ",
-                             device->id, terminal->name);
-      if (!unused)
-        g_string_append_printf(text, " on %s", landed);
+      if (count > 0)
+        g_string_append(text, unused ? ", " : "; ");
+      if (unused)
+        g_string_append_printf(text, "%s.%s", device->id, terminal->name);
+      else
+        g_string_append_printf(text, _("%s.%s on %s"), device->id, terminal->name, landed);
       count++;
     }
   }

@@ -8,7 +8,8 @@
 G_BEGIN_DECLS
 
 typedef struct {
-  const char *name; /* static: "lockout" */
+  const char *name;     /* static: "lockout" */
+  const char *language; /* static: what it is written in */
   Signal signal;
   bool key;       /* belongs on the first page */
   char *headline; /* owned */

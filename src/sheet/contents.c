@@ -24,15 +24,40 @@ add_table(const Adder *adder, Table *table, bool sentences)
   flow_add(adder->flow, block);
 }
 
+/* The same cautions in the other language of a bilingual sheet; NULL: one language only. */
+static GPtrArray *
+cautions_second(const DoorContents *door)
+{
+  if (door->second_language == NULL)
+    return NULL;
+  const char *before = language_choose(door->second_language);
+  GPtrArray *cautions = cautions_new(door->inspection, door->landings);
+
+  language_choose(before);
+  return cautions;
+}
+
 static void
-add_cautions(const Adder *adder, GPtrArray *cautions, bool key)
+add_caution(const Adder *adder, GPtrArray *cautions, guint i)
+{
+  Caution *caution = cautions->pdata[i];
+
+  cautions->pdata[i] = NULL;
+  flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
+}
+
+/* Each caution is followed by the same in the second language: which circuit decides what there is
+ * and its order, not the language. */
+static void
+add_cautions(const Adder *adder, GPtrArray *cautions, GPtrArray *second, bool key)
 {
   for (guint i = 0; i < cautions->len; i++) {
-    Caution *caution = cautions->pdata[i];
+    const Caution *caution = cautions->pdata[i];
     if (caution == NULL || caution->key != key)
       continue;
-    cautions->pdata[i] = NULL;
-    flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
+    add_caution(adder, cautions, i);
+    if (second != NULL && i < second->len && second->pdata[i] != NULL)
+      add_caution(adder, second, i);
   }
 }
 
@@ -54,7 +79,7 @@ add_signatures(const Adder *adder)
   Table *table = table_new(g_strdup(_("Signatures")), NULL, columns, G_N_ELEMENTS(columns));
 
   for (guint i = 0; i < G_N_ELEMENTS(roles); i++)
-    table_add(table, g_strdup(roles[i]), NULL, NULL);
+    table_add(table, g_strdup(_(roles[i])), NULL, NULL);
   add_table(adder, table, false);
 }
 
@@ -76,13 +101,12 @@ label_identity(const Inspection *inspection, const TitleData *title)
   return table;
 }
 
-/* Label stock: what one needs at the open door. */
+/* One panel for each signal word. */
 static void
-add_label(const Adder *adder, const Inspection *inspection, const Landings *landings)
+add_label_cautions(const Adder *adder, const DoorContents *door, bool shows_figure)
 {
-  g_autoptr(GPtrArray) cautions = cautions_new(inspection, landings);
+  g_autoptr(GPtrArray) cautions = cautions_new(door->inspection, door->landings);
   const TitleData *title = adder->frame->title;
-  const bool shows_figure = sheet_figure_fits(inspection->document, adder->frame);
 
   for (int signal = SIGNAL_DANGER; signal <= SIGNAL_NOTICE; signal++) {
     Caution *caution = cautions_merge(cautions, (Signal)signal);
@@ -98,6 +122,23 @@ add_label(const Adder *adder, const Inspection *inspection, const Landings *land
                                   "steps are on sheet %s."),
                           title->number));
     flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
+  }
+}
+
+/* Label stock: what one needs at the open door. */
+static void
+add_label(const Adder *adder, const DoorContents *door)
+{
+  const Inspection *inspection = door->inspection;
+  const Landings *landings = door->landings;
+  const TitleData *title = adder->frame->title;
+  const bool shows_figure = sheet_figure_fits(inspection->document, adder->frame);
+
+  add_label_cautions(adder, door, shows_figure);
+  if (door->second_language != NULL) {
+    const char *before = language_choose(door->second_language);
+    add_label_cautions(adder, door, shows_figure);
+    language_choose(before);
   }
   add_table(adder, label_identity(inspection, title), false);
   add_table(adder, facts_findings_table(inspection, true), true);
@@ -116,14 +157,15 @@ contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *ke
   const Inspection *inspection = door->inspection;
   const Landings *landings = door->landings;
   const Adder adder = {flow, frame, column_width};
-  g_autoptr(GPtrArray) cautions = NULL;
+  g_autoptr(GPtrArray) cautions = NULL, second = NULL;
 
   if (frame->label) {
-    add_label(&adder, inspection, landings);
+    add_label(&adder, door);
     return;
   }
   cautions = cautions_new(inspection, landings);
-  add_cautions(&adder, cautions, true);
+  second = cautions_second(door);
+  add_cautions(&adder, cautions, second, true);
   *key = flow->blocks->len;
   *legend = document_conductor_count(inspection->document) > 0;
   if (*legend)
@@ -131,7 +173,7 @@ contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *ke
   add_table(&adder, facts_findings_table(inspection, false), true);
   add_table(&adder, facts_supply_table(inspection), true);
   add_leads(&adder, inspection, landings);
-  add_cautions(&adder, cautions, false);
+  add_cautions(&adder, cautions, second, false);
   add_table(&adder, facts_readings_table(inspection, false), false);
   add_table(&adder, facts_wires_table(inspection, frame->units), false);
   add_table(&adder, facts_protection_table(inspection, landings, frame->units), true);

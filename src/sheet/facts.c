@@ -107,11 +107,11 @@ append_landing(const Landings *landings, guint end, GString *text)
   if (text->len > 0)
     g_string_append(text, "; ");
   if (cap)
-    g_string_append_printf(text, "capped (%s)", other->device);
+    g_string_append_printf(text, _("capped (%s)"), other->device);
   else
     g_string_append_printf(text, "%s.%s", other->device, other->terminal);
   if (!cap && number[0] != '\0')
-    g_string_append_printf(text, ", wire %s", number);
+    g_string_append_printf(text, _(", wire %s"), number);
   return cap;
 }
 
@@ -334,7 +334,7 @@ facts_descriptions(const Inspection *inspection, const Landings *landings)
 
   for (guint d = 0; d < document_device_count(inspection->document); d++) {
     const Device *device = document_device(inspection->document, d);
-    GString *text = g_string_new(device->kind->title);
+    GString *text = g_string_new(_(device->kind->title));
     g_autofree char *rating =
         device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
     if (rating != NULL)
@@ -369,8 +369,21 @@ facts_finding_counts(const Inspection *inspection)
       g_string_append_printf(text, "%s%u %s", text->len > 0 ? ", " : "", counts[s],
                              signal_word((Signal)s));
   if (text->len == 0)
-    g_string_append(text, "none");
+    g_string_append(text, _("none"));
   return g_string_free(text, FALSE);
+}
+
+char *
+facts_colour(const char *text)
+{
+  g_auto(GStrv) words = g_strsplit(text, "/", -1);
+
+  for (guint i = 0; words[i] != NULL; i++) {
+    char *word = g_strdup(_(words[i]));
+    g_free(words[i]);
+    words[i] = word;
+  }
+  return g_strjoinv("/", words);
 }
 
 /* Volts of a lead to the common of its winding. New string. */
@@ -382,7 +395,7 @@ to_common_text(const Inspection *inspection, guint index, guint terminal)
   if (common < 0)
     return g_strdup("-");
   if ((guint)common == terminal)
-    return g_strdup("common");
+    return g_strdup(_("common"));
   return facts_volts(inspection, reading_of(inspection, index, terminal, common));
 }
 
@@ -403,17 +416,17 @@ facts_leads_table(const Inspection *inspection, const Landings *landings, guint 
   if (kind->role != ROLE_TRANSFORMER || volts < 0)
     return NULL;
   g_autofree char *rating = kind->rating_text != NULL ? kind->rating_text(device) : NULL;
-  Table *table =
-      table_new(g_strdup_printf(_("Leads of %s%s%s"), device_designation(device),
-                                rating != NULL ? ", " : "", rating != NULL ? rating : ""),
-                NULL, columns, brief ? 4 : G_N_ELEMENTS(columns));
+  Table *table = table_new(
+      rating != NULL ? g_strdup_printf(_("Leads of %s, %s"), device_designation(device), rating)
+                     : g_strdup_printf(_("Leads of %s"), device_designation(device)),
+      NULL, columns, brief ? 4 : G_N_ELEMENTS(columns));
   for (guint t = 0; t < device_terminal_count(device); t++) {
     const Terminal *terminal = device_terminal(device, t);
     if (terminal->row < 0)
       continue;
     const guint row = (guint)terminal->row;
     const char *shade = colour >= 0 ? device_row_text(device, row, (guint)colour) : "";
-    table_add(table, g_strdup(terminal->name), g_strdup(shade),
+    table_add(table, g_strdup(terminal->name), facts_colour(shade),
               facts_landed(landings, device, t, NULL, NULL),
               facts_volts(inspection, reading_of(inspection, index, t, -1)),
               to_common_text(inspection, index, t),

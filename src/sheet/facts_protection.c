@@ -160,9 +160,9 @@ add_transformers(Table *table, const Inspection *inspection, const Landings *lan
       g_autofree char *amps = quantity_display(rated, UNIT_AMPERE, 3);
       g_autofree char *volts = quantity_display(side.volts, UNIT_VOLT, 3);
       table_add(table,
-                g_strdup_printf("%s %s", device_designation(device),
-                                secondary == 1 ? "secondary" : "primary"),
-                g_strdup_printf("%s at %s", amps, volts), amps_text(side.carried),
+                g_strdup_printf(secondary == 1 ? _("%s secondary") : _("%s primary"),
+                                device_designation(device)),
+                g_strdup_printf(_("%s at %s"), amps, volts), amps_text(side.carried),
                 limit_text(inspection, rated, secondary == 1), g_strdup("450.3(B)"));
     }
   }
@@ -206,8 +206,8 @@ add_group(Table *table, const SizeGroup *group, Units units)
   g_autofree char *most = quantity_display(device, UNIT_AMPERE, 3);
 
   table_add(table,
-            g_strdup_printf("%s %s (%u)", text, metal == METAL_ALUMINIUM ? "aluminium" : "copper",
-                            group->count),
+            g_strdup_printf(metal == METAL_ALUMINIUM ? _("%s aluminium (%u)") : _("%s copper (%u)"),
+                            text, group->count),
             g_strdup(isnan(group->ampacity) ? "-" : may), amps_text(group->carried),
             isfinite(device) ? g_strdup_printf(_("device up to %s"), most)
                              : g_strdup(_("its ampacity")),

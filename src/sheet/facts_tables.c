@@ -67,6 +67,13 @@ size_text(const Conductor *conductor, Units units)
   return size->has_value ? units_size(size->low, units) : g_strdup("");
 }
 
+static char *
+wiring_text(const Conductor *conductor)
+{
+  g_autofree char *word = field_text(conductor, CONDUCTOR_WIRING);
+  return g_strdup(_(word));
+}
+
 Table *
 facts_wires_table(const Inspection *inspection, Units units)
 {
@@ -93,11 +100,11 @@ facts_wires_table(const Inspection *inspection, Units units)
     if (inspection->solution != NULL && node != G_MAXUINT)
       reading = solution_to_earth(inspection->solution, node);
     table_add(table, field_text(conductor, CONDUCTOR_NUMBER),
-              field_text(conductor, CONDUCTOR_COLOUR), size_text(conductor, units),
+              facts_colour(conductor_text(conductor, CONDUCTOR_COLOUR)),
+              size_text(conductor, units),
               units_length(&conductor->values[CONDUCTOR_LENGTH], units),
-              landing_text(&conductor->from), landing_text(&conductor->to),
-              field_text(conductor, CONDUCTOR_WIRING), facts_volts(inspection, reading),
-              amps_text(amps[i]));
+              landing_text(&conductor->from), landing_text(&conductor->to), wiring_text(conductor),
+              facts_volts(inspection, reading), amps_text(amps[i]));
   }
   return table;
 }
@@ -200,13 +207,15 @@ add_reading(Table *table, const Inspection *inspection, const ExpectedReading *r
   const bool live = reading->state == READING_LIVE;
   const int digits = reading->volts < 100 ? 3 : 4;
 
-  table_add(table,
-            g_strdup_printf("%s%s%s to %s", reading->point != NULL ? reading->point : "",
-                            reading->point != NULL ? ": " : "", reading->a_name, reading->b_name),
-            expected_text(reading, digits),
-            live ? expected_reading_range_text(reading, digits) : g_strdup(""),
-            measured_text(find_measured(inspection->document, reading->a_name, reading->b_name)),
-            NULL, g_strdup(reading->purpose));
+  table_add(
+      table,
+      reading->point != NULL
+          ? g_strdup_printf(_("%s: %s to %s"), reading->point, reading->a_name, reading->b_name)
+          : g_strdup_printf(_("%s to %s"), reading->a_name, reading->b_name),
+      expected_text(reading, digits),
+      live ? expected_reading_range_text(reading, digits) : g_strdup(""),
+      measured_text(find_measured(inspection->document, reading->a_name, reading->b_name)), NULL,
+      g_strdup(reading->purpose));
 }
 
 /* On a label stand the readings that tell whether the added circuit is right: at transformers and
@@ -237,13 +246,19 @@ readings_note(void)
 {
   const ExpectedVariation *variation = &expected_variation_default;
 
+  if (variation->loads_may_be_off)
+    return g_strdup_printf(
+        _("Alternating volts. The range covers the measured supply from %.0f %% lower "
+          "to %.0f %% higher, loads on or off, and transformer ratios %.1f %% off their "
+          "nameplates. Outside it: lock out and find out why."),
+        100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
+        100 * variation->ratio_tolerance);
   return g_strdup_printf(
       _("Alternating volts. The range covers the measured supply from %.0f %% lower "
-        "to %.0f %% higher%s, and transformer ratios %.1f %% off their nameplates. Outside it: "
-        "lock "
-        "out and find out why."),
+        "to %.0f %% higher, and transformer ratios %.1f %% off their nameplates. Outside it: "
+        "lock out and find out why."),
       100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
-      variation->loads_may_be_off ? _(", loads on or off") : "", 100 * variation->ratio_tolerance);
+      100 * variation->ratio_tolerance);
 }
 
 Table *
@@ -295,7 +310,7 @@ add_ends(Table *table, const Document *document, const PartKind *kind)
       g_ptr_array_add(names, (gpointer)(guintptr)device_designation(device));
   }
   if (names->len > 0)
-    table_add(table, facts_join_names(names), g_strdup(kind->title), NULL,
+    table_add(table, facts_join_names(names), g_strdup(_(kind->title)), NULL,
               g_strdup_printf("%u", names->len));
 }
 
@@ -315,7 +330,7 @@ facts_parts_table(const Inspection *inspection, Units units)
       continue;
     g_autofree char *rating =
         device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
-    table_add(table, g_strdup(device_designation(device)), g_strdup(device->kind->title),
+    table_add(table, g_strdup(device_designation(device)), g_strdup(_(device->kind->title)),
               units_rating(rating, units), g_strdup("1"));
   }
   PartCatalog catalog = document_catalog(document);

@@ -100,24 +100,25 @@ title_rows(const Frame *frame, const char *page_text, const char *scale, Row row
     return n;
   }
   if (narrow) {
-    rows[n++] = (Row){{{"Equipment", t->tag, 1, true}, {"Location", t->location, 1, false}}, 2};
-    rows[n++] = (Row){{{"Drawing", t->title, 1, true}}, 1};
-    rows[n++] = (Row){{{"Sheet", t->number, 3, false},
-                       {"Rev.", t->revision, 2, false},
-                       {"Page", page_text, 2, false}},
+    rows[n++] =
+        (Row){{{_("Equipment"), t->tag, 1, true}, {_("Location"), t->location, 1, false}}, 2};
+    rows[n++] = (Row){{{_("Drawing"), t->title, 1, true}}, 1};
+    rows[n++] = (Row){{{_("Sheet"), t->number, 3, false},
+                       {_("Rev."), t->revision, 2, false},
+                       {_("Page"), page_text, 2, false}},
                       3};
-    rows[n++] = (Row){{{_("Drawn by"), t->author, 1, false}, {"Date", t->date, 1, false}}, 2};
+    rows[n++] = (Row){{{_("Drawn by"), t->author, 1, false}, {_("Date"), t->date, 1, false}}, 2};
   } else {
-    rows[n++] = (Row){{{"Equipment", t->tag, 2.2, true},
-                       {"Drawing", t->title, 5, true},
-                       {"Sheet", t->number, 2, true},
-                       {"Revision", t->revision, 1.4, true}},
+    rows[n++] = (Row){{{_("Equipment"), t->tag, 2.2, true},
+                       {_("Drawing"), t->title, 5, true},
+                       {_("Sheet"), t->number, 2, true},
+                       {_("Revision"), t->revision, 1.4, true}},
                       4};
-    rows[n++] = (Row){{{"Location", t->location, 3.6, false},
+    rows[n++] = (Row){{{_("Location"), t->location, 3.6, false},
                        {_("Drawn by"), t->author, 2.6, false},
-                       {"Date", t->date, 1.8, false},
-                       {"Scale", scale, 1.2, false},
-                       {"Page", page_text, 1.4, false}},
+                       {_("Date"), t->date, 1.8, false},
+                       {_("Scale"), scale, 1.2, false},
+                       {_("Page"), page_text, 1.4, false}},
                       5};
   }
   rows[n++] = (Row){{{NULL, t->checked, 1, false}}, 1};
@@ -173,7 +174,7 @@ static double
 title_height(const Frame *frame)
 {
   Row rows[6];
-  const guint n = title_rows(frame, frame->label ? _("Page 00 of 00") : "00 of 00", "1:1", rows);
+  const guint n = title_rows(frame, frame->label ? _("Page 00 of 00") : _("00 of 00"), "1:1", rows);
   double height = 0;
 
   for (guint i = 0; i < n; i++)
@@ -218,8 +219,8 @@ static void
 draw_title_block(const Frame *frame, const FramePage *page, Pen *pen)
 {
   const Rect inner = inner_box(frame);
-  g_autofree char *page_text =
-      g_strdup_printf(frame->label ? _("Page %u of %u") : "%u of %u", page->page + 1, page->pages);
+  g_autofree char *page_text = g_strdup_printf(frame->label ? _("Page %u of %u") : _("%u of %u"),
+                                               page->page + 1, page->pages);
   Row rows[6];
   const guint n = title_rows(frame, page_text, page->scale, rows);
   Point at = {inner.x, inner.y + inner.height - title_height(frame)};

@@ -259,7 +259,7 @@ parts_block(const Sheet *sheet)
   for (guint i = 0; i < tiling_count(sheet->tiling); i++) {
     g_autofree char *devices = tiling_devices(sheet->tiling, sheet->document, i);
     table_add(table, g_strdup_printf("%u", i + 2),
-              g_strdup(devices[0] != '\0' ? devices : "conductors"));
+              g_strdup(devices[0] != '\0' ? devices : _("conductors")));
   }
   return block_table_new(table, &sheet->frame.lettering);
 }
@@ -372,6 +372,7 @@ sheet_compose_contents(const Document *document, const SheetContents *contents,
   bool legend = false;
 
   sheet->document = document_snapshot(document);
+  sheet->language = language_now();
   sheet->palette = options != NULL ? options->palette : PALETTE_LIGHT;
   sheet->date = sheet_date(options);
   sheet->title = contents->title;
@@ -393,13 +394,34 @@ sheet_compose_contents(const Document *document, const SheetContents *contents,
   return g_steal_pointer(&sheet);
 }
 
-Sheet *
-sheet_compose(const Inspection *inspection, const SheetOptions *options, GError **error)
+/* The language of the sheet; *second: the one cautions stand in too, or NULL. */
+static const char *
+choose_language(const Document *document, const SheetOptions *options, const char **second)
+{
+  const Value *value = &document_sheet(document)->values[SHEET_LANGUAGE];
+  g_autofree char *own =
+      value->has_value ? value_dup_text(value, &sheet_data_fields[SHEET_LANGUAGE]) : NULL;
+  const char *wanted = options != NULL && options->language != NULL ? options->language : own;
+
+  *second = NULL;
+  if (g_strcmp0(wanted, "en-es") == 0) {
+    *second = "es";
+    return "en";
+  }
+  for (guint i = 0; wanted != NULL && i < language_count(); i++)
+    if (strcmp(wanted, language_code(i)) == 0)
+      return language_code(i);
+  return language_now();
+}
+
+static Sheet *
+compose_door(const Inspection *inspection, const SheetOptions *options, const char *second,
+             GError **error)
 {
   g_autoptr(Landings) landings = landings_new(inspection->document);
   g_autofree char *date = sheet_date(options);
   GHashTable *descriptions = facts_descriptions(inspection, landings);
-  const DoorContents door = {inspection, landings};
+  const DoorContents door = {inspection, landings, second};
   const SheetContents contents = {
       .title = title_data_new(inspection, date),
       .add = contents_add_door,
@@ -410,6 +432,22 @@ sheet_compose(const Inspection *inspection, const SheetOptions *options, GError 
   };
 
   return sheet_compose_contents(inspection->document, &contents, options, error);
+}
+
+Sheet *
+sheet_compose(const Inspection *inspection, const SheetOptions *options, GError **error)
+{
+  const char *second = NULL;
+  const char *language = choose_language(inspection->document, options, &second);
+  const char *before = language_choose(language);
+  g_autoptr(Inspection) own = NULL;
+
+  /* Findings are sentences: they are found again in the sheet's language. */
+  if (strcmp(inspection->language, language) != 0)
+    own = inspection_new(inspection->document);
+  Sheet *sheet = compose_door(own != NULL ? own : inspection, options, second, error);
+  language_choose(before);
+  return sheet;
 }
 
 void
@@ -515,6 +553,7 @@ sheet_draw_page(const Sheet *sheet, guint page, Pen *pen)
   const bool shows_figure = sheet->tiling != NULL ? shows_part : page == 0;
   const FramePage frame_page = {
       .page = page, .pages = sheet->pages, .scale = shows_figure ? sheet->scale_text : "-"};
+  const char *before = language_choose(sheet->language);
   g_autofree char *title =
       g_strdup_printf(_("%s, page %u of %u"), sheet->title->number, page + 1, sheet->pages);
 
@@ -526,4 +565,5 @@ sheet_draw_page(const Sheet *sheet, guint page, Pen *pen)
     draw_figure(sheet, pen);
   flow_draw_page(sheet->flow, page, pen);
   pen_end_page(pen);
+  language_choose(before);
 }

@@ -17,10 +17,12 @@ extern const Paper sheet_papers[]; /* NULL name ends */
 const Paper *sheet_find_paper(const char *name);
 
 typedef struct {
-  const char *paper; /* NULL: the document's own */
-  Palette palette;   /* PALETTE_LIGHT or PALETTE_MONO for output */
-  const char *units; /* "imperial" or "metric"; NULL: the document's own */
-  const char *date;  /* "2026-11-25" shown as the date of checking; NULL: today */
+  const char *paper;    /* NULL: the document's own */
+  Palette palette;      /* PALETTE_LIGHT or PALETTE_MONO for output */
+  const char *units;    /* "imperial" or "metric"; NULL: the document's own */
+  const char *language; /* "en", "es", or "en-es": English, cautions in both; NULL: the document's
+                           own, or where it says nothing what the thread speaks */
+  const char *date;     /* "2026-11-25" shown as the date of checking; NULL: today */
 } SheetOptions;
 
 typedef struct Sheet Sheet; /* composed pages; const after sheet_compose */

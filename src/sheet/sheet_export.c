@@ -55,7 +55,7 @@ metadata_text(const Document *document)
 static char *
 whole_title(const Sheet *sheet)
 {
-  return g_strdup_printf("%s, %s, sheet %s", sheet->title->tag, sheet->title->title,
+  return g_strdup_printf(_("%s, %s, sheet %s"), sheet->title->tag, sheet->title->title,
                          sheet->title->number);
 }
 
@@ -141,6 +141,7 @@ GBytes *
 sheet_export(const Sheet *sheet, SheetFormat format, double png_pixels_per_mm, GError **error)
 {
   GByteArray *bytes = g_byte_array_new();
+  const char *before = language_choose(sheet->language);
   bool good = false;
 
   switch (format) {
@@ -155,6 +156,7 @@ sheet_export(const Sheet *sheet, SheetFormat format, double png_pixels_per_mm, G
                       error);
     break;
   }
+  language_choose(before);
   if (good)
     return g_byte_array_free_to_bytes(bytes);
   g_byte_array_unref(bytes);

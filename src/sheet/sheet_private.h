@@ -14,6 +14,7 @@ G_BEGIN_DECLS
 struct Sheet {
   Document *document; /* snapshot */
   Palette palette;
+  const char *language; /* static: what it is written in, apart from second cautions */
   char *date;           /* of checking */
   double width, height; /* mm, as turned */
   TitleData *title;
@@ -38,6 +39,7 @@ bool sheet_figure_fits(const Document *document, const Frame *frame);
 typedef struct {
   const Inspection *inspection;
   const Landings *landings;
+  const char *second_language; /* cautions stand in it too; NULL: in one language only */
 } DoorContents;
 /* SheetContents.add; data: a DoorContents. */
 void contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *key,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/table.h"
 
+#include "base/language.h"
+
 Table *
 table_new(char *take_title, char *take_note, const TableColumn *columns, guint n)
 {
@@ -9,7 +11,11 @@ table_new(char *take_title, char *take_note, const TableColumn *columns, guint n
   table->title = take_title;
   table->note = take_note;
   table->columns = g_array_sized_new(FALSE, FALSE, sizeof(TableColumn), n);
-  g_array_append_vals(table->columns, columns, n);
+  for (guint i = 0; i < n; i++) {
+    TableColumn column = columns[i];
+    column.title = _(column.title);
+    g_array_append_val(table->columns, column);
+  }
   table->rows = g_ptr_array_new_with_free_func((GDestroyNotify)g_strfreev);
   return table;
 }

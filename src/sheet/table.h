@@ -8,7 +8,7 @@
 G_BEGIN_DECLS
 
 typedef struct {
-  const char *title; /* static */
+  const char *title; /* static, marked with N_() */
   bool numeric;      /* set at the right */
   double blank; /* a column to be filled in by hand is at least this wide, mm; 0: by its texts */
 } TableColumn;
@@ -21,6 +21,7 @@ typedef struct {
   double row_height; /* rows to be written in by hand are at least so high, mm; 0: by their texts */
 } Table;
 
+/* Translates the columns' titles; what it takes is translated already. */
 Table *table_new(char *take_title, char *take_note, const TableColumn *columns, guint n);
 void table_free(Table *table);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Table, table_free)

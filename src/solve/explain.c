@@ -126,16 +126,16 @@ join_word(JoinRole role)
 {
   static const char *const words[] = {
       [JOIN_CONDUCTOR] = "",
-      [JOIN_SPLICE] = "splice ",
+      [JOIN_SPLICE] = N_("splice "),
       [JOIN_BOND] = N_("bond to ground at "),
-      [JOIN_DISCONNECT] = "switch ",
-      [JOIN_BREAKER] = "breaker ",
-      [JOIN_FUSE] = "fuse ",
-      [JOIN_CONTACT] = "contact ",
-      [JOIN_SWITCH] = "switch ",
-      [JOIN_INTERNAL] = "inside ",
+      [JOIN_DISCONNECT] = N_("switch "),
+      [JOIN_BREAKER] = N_("breaker "),
+      [JOIN_FUSE] = N_("fuse "),
+      [JOIN_CONTACT] = N_("contact "),
+      [JOIN_SWITCH] = N_("switch "),
+      [JOIN_INTERNAL] = N_("inside "),
   };
-  return words[role];
+  return _(words[role]);
 }
 
 static char *
@@ -145,7 +145,7 @@ join_text(const Work *work, guint index)
   g_autofree char *owner = circuit_owner_name(work->circuit, join->owner);
   bool worked = join->role != JOIN_CONDUCTOR && join->role != JOIN_SPLICE &&
                 join->role != JOIN_BOND && join->role != JOIN_INTERNAL;
-  const char *state = worked ? ", closed" : "";
+  const char *state = worked ? _(", closed") : "";
   if (join->role == JOIN_CONDUCTOR)
     state = _(", no size or length stated: taken without resistance");
   return g_strconcat(join_word(join->role), owner, state,
@@ -169,8 +169,8 @@ winding_text(const Work *work, const ExplainStep *step)
   g_ascii_formatd(flux, sizeof flux, "%.4f", cabs(work->solution->core_flux[segment->core]));
   return g_strdup_printf(_("%s winding of %s, %s on the nameplate: %s turned by %s of rated flux "
                            "induces %s; %s lost in %s"),
-                         segment->secondary ? "secondary" : "primary", owner, rated, turns, flux,
-                         induced, lost, z);
+                         segment->secondary ? _("secondary") : _("primary"), owner, rated, turns,
+                         flux, induced, lost, z);
 }
 
 static char *

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/internal.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -143,9 +145,9 @@ solution_same_net(const Solution *s, guint a, guint b)
 const char *
 reading_state_word(ReadingState state)
 {
-  static const char *const words[] = {[READING_LIVE] = "live",
-                                      [READING_DEAD] = "dead",
-                                      [READING_FLOATING] = "floating",
-                                      [READING_UNDEFINED] = "undefined"};
-  return (guint)state < G_N_ELEMENTS(words) ? words[state] : words[READING_UNDEFINED];
+  static const char *const words[] = {[READING_LIVE] = N_("live"),
+                                      [READING_DEAD] = N_("dead"),
+                                      [READING_FLOATING] = N_("floating"),
+                                      [READING_UNDEFINED] = N_("undefined")};
+  return (guint)state < G_N_ELEMENTS(words) ? _(words[state]) : _(words[READING_UNDEFINED]);
 }

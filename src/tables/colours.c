@@ -9,14 +9,14 @@
 static const struct {
   const char *name, *iec; /* IEC 60757 letters: RD, YE, GN, BU READ, the others from MEMORY */
 } colours[COLOUR_COUNT] = {
-    [COLOUR_UNKNOWN] = {"", ""},        [COLOUR_BLACK] = {"black", "BK"},
-    [COLOUR_BROWN] = {"brown", "BN"},   [COLOUR_RED] = {"red", "RD"},
-    [COLOUR_ORANGE] = {"orange", "OG"}, [COLOUR_YELLOW] = {"yellow", "YE"},
-    [COLOUR_GREEN] = {"green", "GN"},   [COLOUR_BLUE] = {"blue", "BU"},
-    [COLOUR_VIOLET] = {"violet", "VT"}, [COLOUR_GREY] = {"grey", "GY"},
-    [COLOUR_WHITE] = {"white", "WH"},   [COLOUR_PINK] = {"pink", "PK"},
-    [COLOUR_GOLD] = {"gold", "GD"},     [COLOUR_TURQUOISE] = {"turquoise", "TQ"},
-    [COLOUR_SILVER] = {"silver", "SR"}, [COLOUR_BARE] = {"bare", ""},
+    [COLOUR_UNKNOWN] = {"", ""},        [COLOUR_BLACK] = {N_("black"), "BK"},
+    [COLOUR_BROWN] = {N_("brown"), "BN"},   [COLOUR_RED] = {N_("red"), "RD"},
+    [COLOUR_ORANGE] = {N_("orange"), "OG"}, [COLOUR_YELLOW] = {N_("yellow"), "YE"},
+    [COLOUR_GREEN] = {N_("green"), "GN"},   [COLOUR_BLUE] = {N_("blue"), "BU"},
+    [COLOUR_VIOLET] = {N_("violet"), "VT"}, [COLOUR_GREY] = {N_("grey"), "GY"},
+    [COLOUR_WHITE] = {N_("white"), "WH"},   [COLOUR_PINK] = {N_("pink"), "PK"},
+    [COLOUR_GOLD] = {N_("gold"), "GD"},     [COLOUR_TURQUOISE] = {N_("turquoise"), "TQ"},
+    [COLOUR_SILVER] = {N_("silver"), "SR"}, [COLOUR_BARE] = {N_("bare"), ""},
 };
 
 /* Other spellings people write. */
