@@ -67,5 +67,21 @@ Change *edit_operate(const Document *document, const char *id, GError **error);
  * designation of their own and no wire numbers: both would be there twice. */
 Change *edit_duplicate(const Document *document, const char *const *ids, Point by,
                        GPtrArray *new_ids /* nullable */);
+/* Puts everything on another sheet (or a cut or copied part of one) onto this one, moved by `by`.
+ * Ids, designations and wire numbers stay as they are where they are free here; taken ids are
+ * counted on, taken designations and wire numbers are left empty. */
+Change *edit_paste(const Document *document, const Document *pasted, Point by,
+                   GPtrArray *new_ids /* nullable */);
+
+/* --- enclosures (edit_group.c) --- */
+/* The ids, and behind them those of all that lies in the outlines among them: what has to be given
+ * to edit_move and its like so that an enclosure takes along what it holds. NULL-terminated, new. */
+char **edit_with_contents(const Document *document, const char *const *ids);
+/* Draws an outline round the devices. around: what they cover on the sheet, mm; a margin is added.
+ * *id gets the outline's (new string, nullable). */
+Change *edit_group(const Document *document, const char *const *ids, Rect around, char **id,
+                   GError **error);
+/* Takes away the outlines among the devices; what lies in them stays. */
+Change *edit_ungroup(const Document *document, const char *const *ids, GError **error);
 
 G_END_DECLS

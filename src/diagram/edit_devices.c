@@ -216,86 +216,186 @@ id_letters(const Device *device)
                                    : g_strdup(device->kind->designation);
 }
 
-/* The lowest number free for these letters, counting on from what this edit gave already.
- * numbers: letters -> last number given. */
+/* One copying: from a sheet (the same or another) onto a sheet. */
+typedef struct {
+  const Document *document; /* that gets the copies */
+  const Document *source;
+  Motion motion;
+  GHashTable *last;   /* letters -> last number given */
+  GHashTable *new_id; /* id on the source, borrowed -> id here, owned */
+  GHashTable *given;  /* ids given here, borrowed from new_id */
+} Copying;
+
+static void
+copying_init(Copying *copying, const Document *document, const Document *source, Point by)
+{
+  *copying = (Copying){
+      .document = document,
+      .source = source,
+      .motion = {.by = by},
+      .last = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL),
+      .new_id = g_hash_table_new_full(g_str_hash, g_str_equal, NULL, g_free),
+      .given = g_hash_table_new(g_str_hash, g_str_equal),
+  };
+}
+
+static void
+copying_clear(Copying *copying)
+{
+  g_hash_table_unref(copying->last);
+  g_hash_table_unref(copying->given);
+  g_hash_table_unref(copying->new_id);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Copying, copying_clear)
+
+/* The lowest number free for the device's letters, counting on from what this edit gave already. */
 static char *
-next_free_id(const Document *document, GHashTable *numbers, const Device *device)
+next_free_id(Copying *copying, const Device *device)
 {
   g_autofree char *letters = id_letters(device);
-  guint number = GPOINTER_TO_UINT(g_hash_table_lookup(numbers, letters));
+  guint number = GPOINTER_TO_UINT(g_hash_table_lookup(copying->last, letters));
   for (;;) {
     g_autofree char *id = g_strdup_printf("%s%u", letters, ++number);
-    if (document_find_device(document, id) != NULL)
+    if (document_find_device(copying->document, id) != NULL ||
+        g_hash_table_contains(copying->given, id))
       continue;
-    g_hash_table_insert(numbers, g_steal_pointer(&letters), GUINT_TO_POINTER(number));
+    g_hash_table_insert(copying->last, g_steal_pointer(&letters), GUINT_TO_POINTER(number));
     return g_steal_pointer(&id);
   }
 }
 
-/* References inside the copied group follow the copies; those to the outside stay. */
 static void
-refer_to_copies(Device *copy, const GPtrArray *devices, GHashTable *new_id)
+give_id(Copying *copying, const Device *device, char *take_id)
+{
+  g_hash_table_insert(copying->new_id, device->id, take_id);
+  g_hash_table_add(copying->given, take_id);
+}
+
+/* Those that can keep their id come first, so that no counted one takes it from them. */
+static void
+give_ids(Copying *copying, const GPtrArray *devices)
 {
   for (guint i = 0; i < devices->len; i++) {
     const Device *device = devices->pdata[i];
-    const char *to = g_hash_table_lookup(new_id, device->id);
-    edit_rename_references(copy, device->id, to);
-    edit_rename_designation(copy, device_designation(device), to);
+    if (document_find_device(copying->document, device->id) == NULL)
+      give_id(copying, device, g_strdup(device->id));
+  }
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    if (!g_hash_table_contains(copying->new_id, device->id))
+      give_id(copying, device, next_free_id(copying, device));
+  }
+}
+
+/* Designations and wire numbers in use: the same one twice would be a conflict. Borrowed. */
+static GHashTable *
+designations_of(const Document *document)
+{
+  GHashTable *used = g_hash_table_new(g_str_hash, g_str_equal);
+  for (guint i = 0; i < document_device_count(document); i++)
+    g_hash_table_add(used, (gpointer)(gintptr)device_designation(document_device(document, i)));
+  return used;
+}
+
+static GHashTable *
+numbers_of(const Document *document)
+{
+  GHashTable *used = g_hash_table_new(g_str_hash, g_str_equal);
+  for (guint i = 0; i < document_conductor_count(document); i++)
+    g_hash_table_add(
+        used, (gpointer)(gintptr)conductor_text(document_conductor(document, i), CONDUCTOR_NUMBER));
+  return used;
+}
+
+/* References inside the copied group follow the copies; those to the outside stay. A designation
+ * that is free here is kept, and what refers to it stays true. */
+static void
+refer_to_copies(Copying *copying, Device *copy, const GPtrArray *devices, GHashTable *used)
+{
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    const char *to = g_hash_table_lookup(copying->new_id, device->id);
+    const char *designation = device_designation(device);
+    bool kept = strcmp(designation, device->id) != 0 && !g_hash_table_contains(used, designation);
+    if (strcmp(to, device->id) != 0)
+      edit_rename_references(copy, device->id, to);
+    if (!kept && strcmp(to, designation) != 0)
+      edit_rename_designation(copy, designation, to);
   }
 }
 
 static void
-duplicate_conductors(const Document *document, Change *change, const Motion *motion,
-                     GHashTable *new_id)
+copy_conductors(Copying *copying, Change *change)
 {
-  for (guint i = 0; i < document_conductor_count(document); i++) {
-    const Conductor *conductor = document_conductor(document, i);
-    if (!lies_within(new_id, conductor))
+  g_autoptr(GHashTable) used = numbers_of(copying->document);
+  for (guint i = 0; i < document_conductor_count(copying->source); i++) {
+    const Conductor *conductor = document_conductor(copying->source, i);
+    if (!lies_within(copying->new_id, conductor))
       continue;
     g_autoptr(Conductor) copy = conductor_copy(conductor);
     copy->key = 0;
     char **ends[] = {&copy->from.device, &copy->to.device};
     for (guint j = 0; j < 2; j++) {
-      char *id = g_strdup(g_hash_table_lookup(new_id, *ends[j]));
+      char *id = g_strdup(g_hash_table_lookup(copying->new_id, *ends[j]));
       g_free(*ends[j]);
       *ends[j] = id;
     }
-    /* The copy is another wire: the same number twice would be a conflict. */
-    value_set_text(&copy->values[CONDUCTOR_NUMBER], &conductor_fields[CONDUCTOR_NUMBER], NULL,
-                   NULL);
-    motion_via(motion, copy);
+    if (g_hash_table_contains(used, conductor_text(copy, CONDUCTOR_NUMBER)))
+      value_set_text(&copy->values[CONDUCTOR_NUMBER], &conductor_fields[CONDUCTOR_NUMBER], NULL,
+                     NULL);
+    motion_via(&copying->motion, copy);
     change_conductor(change, NULL, copy);
   }
+}
+
+static void
+copy_devices(Copying *copying, Change *change, const GPtrArray *devices, GPtrArray *new_ids)
+{
+  g_autoptr(GHashTable) used = designations_of(copying->document);
+  for (guint i = 0; i < devices->len; i++) {
+    const Device *device = devices->pdata[i];
+    g_autoptr(Device) copy = device_copy(device);
+    g_free(copy->id);
+    copy->id = g_strdup(g_hash_table_lookup(copying->new_id, device->id));
+    motion_device(&copying->motion, copy);
+    if (device_value_named(copy, "designation") != NULL &&
+        g_hash_table_contains(used, device_designation(device)))
+      device_set(copy, "designation", NULL, NULL); /* two devices never share one */
+    if (edit_has_references(copy))
+      refer_to_copies(copying, copy, devices, used);
+    device_derive(copy, NULL);
+    change_device(change, NULL, copy);
+    if (new_ids != NULL)
+      g_ptr_array_add(new_ids, g_strdup(copy->id));
+  }
+  copy_conductors(copying, change);
 }
 
 Change *
 edit_duplicate(const Document *document, const char *const *ids, Point by, GPtrArray *new_ids)
 {
   g_autoptr(GPtrArray) devices = edit_selected(document, ids);
-  g_autoptr(GHashTable) numbers = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-  g_autoptr(GHashTable) new_id = g_hash_table_new_full(g_str_hash, g_str_equal, NULL, g_free);
-  Motion motion = {.by = by};
+  g_auto(Copying) copying;
+  copying_init(&copying, document, document, by);
+  give_ids(&copying, devices);
   g_autofree char *title = edit_title("Duplicate", devices);
   Change *change = change_new(title);
-  for (guint i = 0; i < devices->len; i++) {
-    Device *device = devices->pdata[i];
-    g_hash_table_insert(new_id, device->id, next_free_id(document, numbers, device));
-  }
-  for (guint i = 0; i < devices->len; i++) {
-    const Device *device = devices->pdata[i];
-    g_autoptr(Device) copy = device_copy(device);
-    g_free(copy->id);
-    copy->id = g_strdup(g_hash_table_lookup(new_id, device->id));
-    motion_device(&motion, copy);
-    if (device_value_named(copy, "designation") != NULL)
-      device_set(copy, "designation", NULL, NULL); /* two devices never share one */
-    if (edit_has_references(copy))
-      refer_to_copies(copy, devices, new_id);
-    device_derive(copy, NULL);
-    change_device(change, NULL, copy);
-    if (new_ids != NULL)
-      g_ptr_array_add(new_ids, g_strdup(copy->id));
-  }
-  duplicate_conductors(document, change, &motion, new_id);
+  copy_devices(&copying, change, devices, new_ids);
+  return change;
+}
+
+Change *
+edit_paste(const Document *document, const Document *pasted, Point by, GPtrArray *new_ids)
+{
+  g_autoptr(GPtrArray) devices = g_ptr_array_new();
+  for (guint i = 0; i < document_device_count(pasted); i++)
+    g_ptr_array_add(devices, (gpointer)(guintptr)document_device(pasted, i));
+  g_auto(Copying) copying;
+  copying_init(&copying, document, pasted, by);
+  give_ids(&copying, devices);
+  g_autofree char *title = edit_title("Paste", devices);
+  Change *change = change_new(title);
+  copy_devices(&copying, change, devices, new_ids);
   return change;
 }
