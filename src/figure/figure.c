@@ -45,53 +45,41 @@ figure_measure_symbol(const Device *device, Rect *lettering)
   return bounds;
 }
 
-/* Ends and joints are small and many: their names are small too. */
-static bool
-is_minor(const Device *device)
+static void
+wrap_line(GPtrArray *lines, const char *text, bool bold, guint most)
 {
-  switch (device->kind->role) {
-  case ROLE_SPLICE:
-  case ROLE_CAP:
-  case ROLE_GROUND:
-  case ROLE_TEST_POINT:
-    return true;
-  default:
-    return false;
-  }
+  TextStyle style = {.height = LABEL_LETTER_MM, .bold = bold};
+  g_autoptr(GPtrArray) wrapped = pen_text_wrap(LABEL_WIDEST_MM, text, &style);
+  for (guint i = 0; i < wrapped->len && i < most; i++)
+    g_ptr_array_add(lines, g_strdup(g_ptr_array_index(wrapped, i)));
 }
 
 char **
-figure_label_lines(const Device *device, double heights[2])
+figure_label_lines(const Device *device, guint *bold)
 {
   GPtrArray *lines = g_ptr_array_new();
-  heights[0] = is_minor(device) ? LABEL_SMALL_MM : LABEL_DESIGNATION_MM;
-  heights[1] = LABEL_RATING_MM;
-  g_ptr_array_add(lines, g_strdup(device_designation(device)));
+  wrap_line(lines, device_designation(device), true, G_MAXUINT);
+  *bold = lines->len;
   g_autofree char *rating =
       device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
-  if (rating != NULL && *rating != '\0') {
-    TextStyle style = {.height = LABEL_RATING_MM};
-    g_autoptr(GPtrArray) wrapped = pen_text_wrap(LABEL_WIDEST_MM, rating, &style);
-    for (guint i = 0; i < wrapped->len && i < 4; i++)
-      g_ptr_array_add(lines, g_strdup(g_ptr_array_index(wrapped, i)));
-  }
+  if (rating != NULL && *rating != '\0')
+    wrap_line(lines, rating, false, 4);
   g_ptr_array_add(lines, NULL);
   return (char **)g_ptr_array_free(lines, FALSE);
 }
 
 Rect
-figure_label_size(char **lines, const double heights[2])
+figure_label_size(char **lines, guint bold)
 {
   Rect size = {0, 0, 0, 0};
   for (guint i = 0; lines[i] != NULL; i++) {
-    TextStyle style = {.height = heights[MIN(i, 1)], .bold = i == 0};
+    TextStyle style = {.height = LABEL_LETTER_MM, .bold = i < bold};
     size.width = MAX(size.width, pen_text_width(lines[i], &style));
     size.height += i == 0 ? style.height : style.height * LABEL_LINE;
   }
   /* Room for descenders of the last line. */
   double above, below;
-  pen_text_extents(&(TextStyle){.height = heights[lines[0] != NULL && lines[1] != NULL]}, &above,
-                   &below);
+  pen_text_extents(&(TextStyle){.height = LABEL_LETTER_MM}, &above, &below);
   size.height += below * 0.7;
   return size;
 }
@@ -106,9 +94,9 @@ Rect
 figure_device_bounds_labelled(const Device *device)
 {
   /* Without a document nobody knows the neighbours: the label at any of its nearest places. */
-  double heights[2];
-  g_auto(GStrv) lines = figure_label_lines(device, heights);
-  Rect size = figure_label_size(lines, heights), symbol = figure_measure_symbol(device, NULL);
+  guint bold;
+  g_auto(GStrv) lines = figure_label_lines(device, &bold);
+  Rect size = figure_label_size(lines, bold), symbol = figure_measure_symbol(device, NULL);
   Rect level = rect_grow(symbol, 0), upright = symbol;
   level.x -= size.width + 1;
   level.width += 2 * (size.width + 1);
@@ -203,10 +191,8 @@ draw_label(Pen *pen, const DeviceEntry *entry)
   if (place->align != TEXT_START)
     x += place->align == TEXT_MIDDLE ? place->box.width / 2 : place->box.width;
   for (guint i = 0; entry->lines[i] != NULL; i++) {
-    TextStyle style = {.height = entry->heights[MIN(i, 1)],
-                       .align = place->align,
-                       .ink = INK_LINE,
-                       .bold = i == 0};
+    TextStyle style = {
+        .height = LABEL_LETTER_MM, .align = place->align, .ink = INK_LINE, .bold = i < entry->bold};
     y += i == 0 ? style.height : style.height * LABEL_LINE;
     pen_text(pen, (Point){x, y}, entry->lines[i], &style);
   }

@@ -122,8 +122,8 @@ device_entry_new(FigureCache *cache, const Device *device)
   Rect lettering;
   entry->symbol = figure_measure_symbol(device, &lettering);
   entry->obstacle = rect_grow(entry->is_outline ? lettering : entry->symbol, ROUTE_CLEARANCE);
-  entry->lines = figure_label_lines(device, entry->heights);
-  entry->size = figure_label_size(entry->lines, entry->heights);
+  entry->lines = figure_label_lines(device, &entry->bold);
+  entry->size = figure_label_size(entry->lines, entry->bold);
   entry->label.box = rect_empty();
   entry->n_terminals = device_terminal_count(device);
   entry->landed = g_new0(guint8, entry->n_terminals);

@@ -388,12 +388,12 @@ static FigurePlace
 place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
 {
   const char *number = conductor_text(entry->conductor, CONDUCTOR_NUMBER);
-  TextStyle style = {.height = LABEL_SMALL_MM};
+  TextStyle style = {.height = LABEL_LETTER_MM};
   gint64 cost;
   if (*number == '\0')
     return (FigurePlace){.box = rect_empty()};
   g_auto(Surroundings) around = look_around(cache, window, LABEL_NUMBER, entry->owner.order);
-  Rect size = {0, 0, pen_text_width(number, &style) + 1.2, LABEL_SMALL_MM + 1.0};
+  Rect size = {0, 0, pen_text_width(number, &style) + 1.2, LABEL_LETTER_MM + 1.0};
   FigurePlace place = place_along(&around, entry, LABEL_NUMBER, size, &cost);
   place.height = style.height;
   return place;

@@ -10,12 +10,10 @@ G_BEGIN_DECLS
 
 /* Letters are as high as the sheet demands of what is printed (pen.h): at 1:1 the canvas is the
  * sheet. Only the volts of live parts, which no sheet prints, are lower. */
-#define LABEL_DESIGNATION_MM PEN_LETTER_MM
-#define LABEL_SMALL_MM PEN_LETTER_MM /* designations of splices, caps and the like; wire numbers */
-#define LABEL_RATING_MM PEN_LETTER_MM
+#define LABEL_LETTER_MM PEN_LETTER_MM
 #define LABEL_POTENTIAL_MM 2.0
 #define LABEL_LINE 1.65      /* from baseline to baseline, letter heights */
-#define LABEL_WIDEST_MM 30.0 /* nameplate lines are wrapped here */
+#define LABEL_WIDEST_MM 30.0 /* designations and nameplate lines are wrapped here */
 #define HOP_RADIUS_MM 1.0
 #define LIVE_MARK_MM 2.2 /* room for the bolt before the volts */
 
@@ -58,10 +56,10 @@ typedef struct {
   bool is_dead;    /* no longer in the document */
   bool is_outline; /* groups devices: no obstacle, its edges are lines */
   Rect symbol;
-  Rect obstacle;     /* symbol grown by ROUTE_CLEARANCE; empty for outlines */
-  char **lines;      /* label: designation, then the nameplate line wrapped; NULL-terminated */
-  double heights[2]; /* of the designation and of the nameplate lines */
-  Rect size;         /* of the label, at 0, 0 */
+  Rect obstacle; /* symbol grown by ROUTE_CLEARANCE; empty for outlines */
+  char **lines;  /* label: designation, then the nameplate line, wrapped; NULL-terminated */
+  guint bold;    /* lines of the designation, which come first */
+  Rect size;     /* of the label, at 0, 0 */
   FigurePlace label;
   guint n_terminals;
   guint8 *landed;    /* by terminal: LANDED when a conductor ends there */
@@ -116,8 +114,8 @@ void figure_cache_place_labels(FigureCache *cache);
  * of its texts alone. */
 Rect figure_measure_symbol(const Device *device, Rect *lettering);
 /* The label's text; see DeviceEntry. */
-char **figure_label_lines(const Device *device, double heights[2]);
-Rect figure_label_size(char **lines, const double heights[2]); /* at 0, 0 */
+char **figure_label_lines(const Device *device, guint *bold);
+Rect figure_label_size(char **lines, guint bold); /* at 0, 0 */
 
 bool figure_is_field_wiring(const Conductor *conductor);
 /* A corner-to-corner stretch as a box a little thicker than nothing. */
