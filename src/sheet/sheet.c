@@ -296,7 +296,8 @@ compose_first_page(Sheet *sheet, guint key, bool legend, GError **error)
   }
   sheet->figure_scale = readable_scale(sheet->document, &sheet->frame.lettering);
   const Arrangement arrangement = arrange(sheet, area, bounds, key, legend);
-  if (arrangement.scale < sheet->figure_scale - 1e-9) {
+  /* A label's first page is for its cautions. */
+  if (sheet->frame.label || arrangement.scale < sheet->figure_scale - 1e-9) {
     if (compose_parts(sheet, area, bounds, key))
       return true;
     g_set_error(

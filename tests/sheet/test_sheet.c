@@ -279,6 +279,8 @@ test_label_shows_the_circuit(void **state)
   g_autoptr(Sheet) shown = fixture_sheet(small, "label-4x6", PALETTE_LIGHT);
   assert_true(shown->has_figure);
   assert_float_equal(shown->figure_scale, 1.4, 1e-9);
+  assert_non_null(shown->tiling); /* after the cautions */
+  assert_int_equal(tiling_count(shown->tiling), 1);
 }
 
 /* The setting changes strokes only: texts and their places stay. */
