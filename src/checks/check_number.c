@@ -221,7 +221,7 @@ check_device_outside_sheet(const Check *check, CheckContext *context)
         check, context,
         g_strdup_printf(
             _("%s lies off the paper, at %s across and %s down; the paper is %s wide and "
-              "%s high. The print has to shrink or spread over more pages."),
+              "%s high. The print spreads over more pages."),
             device->id, MM(at.x), MM(at.y), MM(paper.width), MM(paper.height)),
         g_strdup_printf(_("Move %s onto the sheet, or choose larger paper."), device->id),
         device->id, NULL);
