@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The program: the command line first, so that nothing touches a display unless the window is
  * asked for; then the window. */
+#include "base/language.h"
 #include "command/command.h"
 #include <stdio.h>
 
@@ -53,6 +54,8 @@ main(int argc, char **argv)
 {
   g_autoptr(GString) out = g_string_new(NULL);
   g_autoptr(GString) err = g_string_new(NULL);
+
+  language_set_default(language_of_user());
   const CommandStatus status = command_run(argc, (const char *const *)argv, out, err);
 
   if (status == COMMAND_WINDOW)

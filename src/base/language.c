@@ -94,6 +94,8 @@ catalogue(int n)
   if (n == 0)
     return NULL; /* the source is English: nothing to open, nothing to look up */
   if (g_once_init_enter(&opened)) {
+    /* By hand: a constructor in a static library is left out where nothing refers to it. */
+    doorsheet_language_register_resource();
     for (guint i = 1; i < G_N_ELEMENTS(languages); i++)
       open_catalogue(i);
     g_once_init_leave(&opened, 1);

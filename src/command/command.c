@@ -16,7 +16,7 @@ print_help(GString *out)
                     "  doorsheet [FILE]\n      Open the window.\n"));
   for (guint i = 0; verb_table[i] != NULL; i++)
     g_string_append_printf(out, "  doorsheet %s\n      %s\n", verb_table[i]->usage,
-                           verb_table[i]->summary);
+                           _(verb_table[i]->summary));
   g_string_append(out, _("  doorsheet help VERB\n      More about one verb.\n"
                          "  doorsheet --version\n      The version.\n\n"
                          "A check is not an approval: the adopted local code and qualified people "
@@ -64,6 +64,20 @@ run_help(int argc, const char *const *argv, GString *out, GString *err)
   return COMMAND_SOUND;
 }
 
+/* JSON is for programs: it speaks one language, whoever runs it. */
+static CommandStatus
+run_words(const Verb *verb, const VerbWords *words, GString *out, GString *err)
+{
+  bool json = false;
+
+  for (guint i = 0; i < verb->n_options; i++)
+    json = json || (words->given[i] && strcmp(verb->options[i].name, "--json") == 0);
+  const char *before = language_choose(json ? "en" : language_now());
+  const CommandStatus status = verb->run(words, out, err);
+  language_choose(before);
+  return status;
+}
+
 static CommandStatus
 run_verb(const Verb *verb, int argc, const char *const *argv, GString *out, GString *err)
 {
@@ -76,7 +90,7 @@ run_verb(const Verb *verb, int argc, const char *const *argv, GString *out, GStr
       return COMMAND_SOUND;
     }
   if (verb_words_read(verb, argc, argv, &words, err))
-    status = verb->run(&words, out, err);
+    status = run_words(verb, &words, out, err);
   verb_words_clear(&words);
   return status;
 }

@@ -86,7 +86,7 @@ note_inspection(FleetRecord *record, const Inspection *inspection)
   set_text(&record->sound, g_strdup(solved && findings_sound(inspection->findings) ? "yes" : "no"));
   set_text(&record->findings, finding_names(inspection->findings));
   if (!solved)
-    set_text(&record->error, g_strconcat(_("Not solved: "), inspection->error->message, NULL));
+    set_text(&record->error, g_strdup_printf(_("Not solved: %s"), inspection->error->message));
 }
 
 /* NULL with error where there is no sheet. */
@@ -96,8 +96,10 @@ make_sheet(const Run *run, guint unit, FleetRecord *record, GError **error)
   g_autoptr(Document) document = fleet_unit(run->fleet, unit, error);
   if (document == NULL)
     return NULL;
+  const char *before = language_choose(sheet_language(document, &run->options->sheet));
   g_autoptr(Inspection) inspection = inspection_new(document);
   g_autoptr(Sheet) sheet = sheet_compose(inspection, &run->options->sheet, error);
+  language_choose(before);
   if (sheet == NULL)
     return NULL;
   note_inspection(record, inspection);
@@ -264,6 +266,7 @@ digest_of_common(const Document *base, const FleetOptions *options, bool dated)
                    options->sheet.paper != NULL ? options->sheet.paper : "",
                    options->sheet.palette == PALETTE_MONO ? "mono" : "colour",
                    options->sheet.units != NULL ? options->sheet.units : "",
+                   options->sheet.language != NULL ? options->sheet.language : "",
                    dated ? options->sheet.date : "",
                    g_ascii_dtostr(dots, sizeof dots, options->pixels_per_mm), "", NULL);
 }

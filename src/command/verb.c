@@ -128,8 +128,8 @@ verb_words_clear(VerbWords *words)
 void
 verb_print_help(const Verb *verb, GString *out)
 {
-  g_string_append_printf(out, "doorsheet %s\n\n%s\n\n%s", verb->usage, verb->summary,
-                         verb->details);
+  g_string_append_printf(out, "doorsheet %s\n\n%s\n\n%s", verb->usage, _(verb->summary),
+                         _(verb->details));
   if (verb->n_options == 0)
     return;
   g_string_append(out, "\nOptions:\n");
@@ -139,7 +139,7 @@ verb_print_help(const Verb *verb, GString *out)
                                          option->letter != NULL ? ", " : "", option->name,
                                          option->values != NULL ? " " : "",
                                          option->values != NULL ? option->values : "", NULL);
-    g_string_append_printf(out, "  %-24s %s\n", words, option->help);
+    g_string_append_printf(out, "  %-24s %s\n", words, _(option->help));
   }
 }
 

@@ -9,7 +9,7 @@
 
 G_BEGIN_DECLS
 
-#define VERB_MAX_OPTIONS 10
+#define VERB_MAX_OPTIONS 12
 
 typedef struct {
   const char *name;   /* "--paper" */

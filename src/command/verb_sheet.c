@@ -14,6 +14,7 @@ enum {
   OPTION_MONO,
   OPTION_DATE,
   OPTION_UNITS,
+  OPTION_LANGUAGE,
   OPTION_RESOLUTION,
   OPTION_FLEET,
   OPTION_FORMAT,
@@ -40,6 +41,10 @@ static const VerbOption options[] = {
                       .n_values = 1,
                       .values = "U",
                       .help = N_("imperial (ft, AWG) or metric (m, mm²); normally the file's.")},
+    [OPTION_LANGUAGE] = {.name = "--language",
+                         .n_values = 1,
+                         .values = "L",
+                         .help = N_("en, es, or en+es (cautions in both); normally the file's.")},
     [OPTION_RESOLUTION] = {.name = "--dots-per-inch",
                            .n_values = 1,
                            .values = "N",
@@ -163,8 +168,21 @@ write_sheet(const Sheet *sheet, SheetFormat format, double pixels_per_mm, const 
     return COMMAND_FAILED;
   }
   const guint pages = sheet_page_count(sheet);
-  g_string_append_printf(out, "%s: %u page%s\n", path, pages, pages == 1 ? "" : "s");
+  g_string_append_printf(out, language_plural("%s: %u page\n", "%s: %u pages\n", pages), path,
+                         pages);
   return COMMAND_SOUND;
+}
+
+/* "en+es" is written "en-es" in a file. NULL stays NULL. */
+static bool
+read_language(const char *name, SheetOptions *sheet, GString *err)
+{
+  sheet->language = g_strcmp0(name, "en+es") == 0 ? "en-es" : name;
+  if (name == NULL || language_known(name) || strcmp(sheet->language, "en-es") == 0)
+    return true;
+  g_string_append_printf(err, _("doorsheet: there is no language \"%s\". Write en, es or en+es.\n"),
+                         name);
+  return false;
 }
 
 static bool
@@ -226,7 +244,7 @@ static CommandStatus
 run(const VerbWords *words, GString *out, GString *err)
 {
   FleetOptions fleet = {0};
-  const SheetOptions sheet_options = {
+  SheetOptions sheet_options = {
       .paper = words->values[OPTION_PAPER][0],
       .palette = words->given[OPTION_MONO] ? PALETTE_MONO : PALETTE_LIGHT,
       .units = words->values[OPTION_UNITS][0],
@@ -236,7 +254,9 @@ run(const VerbWords *words, GString *out, GString *err)
   g_autoptr(GError) error = NULL;
 
   if (!read_fleet(words, &fleet, err) || !read_paper(sheet_options.paper, err) ||
-      !read_units(sheet_options.units, err) || !read_date(sheet_options.date, err) ||
+      !read_units(sheet_options.units, err) ||
+      !read_language(words->values[OPTION_LANGUAGE][0], &sheet_options, err) ||
+      !read_date(sheet_options.date, err) ||
       !read_resolution(words->values[OPTION_RESOLUTION][0], &pixels_per_mm, err))
     return COMMAND_FAILED;
   g_autoptr(Document) document = verb_load(words->operands->pdata[0], err);
@@ -246,8 +266,10 @@ run(const VerbWords *words, GString *out, GString *err)
   fleet.pixels_per_mm = pixels_per_mm;
   if (fleet.table != NULL)
     return fleet_run(document, &fleet, out, err);
+  const char *before = language_choose(sheet_language(document, &sheet_options));
   g_autoptr(Inspection) inspection = inspection_new(document);
   g_autoptr(Sheet) sheet = sheet_compose(inspection, &sheet_options, &error);
+  language_choose(before);
   if (sheet == NULL) {
     g_string_append_printf(err, "%s: %s\n", (const char *)words->operands->pdata[0],
                            error->message);
@@ -258,7 +280,8 @@ run(const VerbWords *words, GString *out, GString *err)
 
 const Verb verb_sheet = {
     .name = "sheet",
-    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--units U] [--mono] [--date D]\n"
+    .usage = "sheet FILE -o OUT.svg|OUT.pdf|OUT.png [--paper P] [--units U]\n"
+             "      [--language L] [--mono] [--date D]\n"
              "  doorsheet sheet FILE --fleet UNITS.csv -o FOLDER [--format F] [--jobs N] [--quiet]",
     .summary = N_("Write the sheet for the panel door: diagram, cautions, leads, wires, readings."),
     .details = N_(

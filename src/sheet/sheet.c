@@ -415,6 +415,13 @@ choose_language(const Document *document, const SheetOptions *options, const cha
   return language_now();
 }
 
+const char *
+sheet_language(const Document *document, const SheetOptions *options)
+{
+  const char *second = NULL;
+  return choose_language(document, options, &second);
+}
+
 static Sheet *
 compose_door(const Inspection *inspection, const SheetOptions *options, const char *second,
              GError **error)

@@ -25,6 +25,10 @@ typedef struct {
   const char *date;     /* "2026-11-25" shown as the date of checking; NULL: today */
 } SheetOptions;
 
+/* The language the sheet will have: whoever inspects the document in it spares composing a second
+ * inspection. Static. */
+const char *sheet_language(const Document *document, const SheetOptions *options);
+
 typedef struct Sheet Sheet; /* composed pages; const after sheet_compose */
 /* Keeps what it needs; document and inspection may go. */
 Sheet *sheet_compose(const Inspection *inspection, const SheetOptions *options, GError **error);
