@@ -8,9 +8,9 @@
 
 #include <string.h>
 
-static const char *const material_words[] = {"copper", "aluminium", NULL};
-static const char *const wiring_words[] = {"factory", "field", NULL};
-static const char *const condition_words[] = {"sound", "loose", "broken", NULL};
+static const char *const material_words[] = {N_("copper"), N_("aluminium"), NULL};
+static const char *const wiring_words[] = {N_("factory"), N_("field"), NULL};
+static const char *const condition_words[] = {N_("sound"), N_("loose"), N_("broken"), NULL};
 
 /* Limits of size: 40 AWG, the thinnest in the ASTM B258 table, to 2000 kcmil, the largest of NFPA
  * 70 Chapter 9 Table 8 (1013 mm2), with a little room for metric sizes. */

@@ -210,7 +210,7 @@ draw(const Device *device, Pen *pen)
   symbol_text(pen, centre.x, centre.y + 1, "M", 4, TEXT_MIDDLE);
   symbol_text(pen, centre.x, centre.y + 5, three ? "3Ø" : "1Ø", SYMBOL_LETTER, TEXT_MIDDLE);
   if (device_choice(device, STATE) == 1)
-    symbol_text(pen, centre.x, centre.y - radius - 1, "locked", SYMBOL_LETTER, TEXT_MIDDLE);
+    symbol_text(pen, centre.x, centre.y - radius - 1, _("locked"), SYMBOL_LETTER, TEXT_MIDDLE);
   if (device_flag(device, FRAME)) {
     const Terminal *frame = device_terminal(device, n);
     symbol_stub(pen, frame, frame->at.x, centre.y + radius);

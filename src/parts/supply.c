@@ -302,7 +302,7 @@ rating_text(const Device *device)
   int system = device_choice(device, SYSTEM);
   char *fault = part_value_text(device, FAULT_CURRENT);
   if (*fault) {
-    char *available = g_strconcat(fault, " fault", NULL);
+    char *available = g_strdup_printf(_("%s fault"), fault);
     g_free(fault);
     fault = available;
   }
@@ -326,7 +326,7 @@ draw(const Device *device, Pen *pen)
     symbol_text(pen, box.width - 1.2, terminal->at.y + SYMBOL_LETTER / 2, terminal->name,
                 SYMBOL_LETTER, TEXT_END);
   }
-  pen_text(pen, (Point){4, box.y + box.height / 2}, n > 2 ? "SUPPLY" : "SUP", &title);
+  pen_text(pen, (Point){4, box.y + box.height / 2}, n > 2 ? _("SUPPLY") : _("SUP"), &title);
 }
 
 const PartKind part_supply = {

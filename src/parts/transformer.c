@@ -5,6 +5,7 @@
 
 #include "base/language.h"
 #include "parts/symbol.h"
+#include "tables/colours.h"
 
 #include <math.h>
 
@@ -324,8 +325,8 @@ draw_lead(const Device *device, Pen *pen, guint row)
   if (volts)
     symbol_text(pen, left + scale * (marked + gap), y - LEAD_AIR, volts, scale * SYMBOL_LETTER,
                 TEXT_START);
-  symbol_text_fit(pen, left, y + LEAD_AIR + SYMBOL_LETTER,
-                  device_row_text(device, row, LEAD_COLOUR), SYMBOL_LETTER, room, TEXT_START);
+  g_autofree char *colour = wire_colour_text(device_row_text(device, row, LEAD_COLOUR));
+  symbol_text_fit(pen, left, y + LEAD_AIR + SYMBOL_LETTER, colour, SYMBOL_LETTER, room, TEXT_START);
 }
 
 /* Coil from the first to the last lead of one winding, and a polarity dot at its common end. */

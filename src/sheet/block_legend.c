@@ -4,6 +4,7 @@
 #include "sheet/block.h"
 
 #include "base/language.h"
+#include "tables/colours.h"
 
 #include "figure/figure.h"
 #include "pen/pen_record.h"
@@ -14,7 +15,8 @@ typedef enum { ENTRY_COLOUR, ENTRY_LINE, ENTRY_LANDING, ENTRY_SYMBOL } EntryKind
 
 typedef struct {
   EntryKind kind;
-  char *text;
+  char *text;   /* as shown; owned */
+  char *colour; /* as the document says it, of a colour; owned */
   Dash dash;
   Device *device; /* a symbol's example; one reference */
 } Entry;
@@ -33,6 +35,7 @@ static void
 entry_clear(Entry *entry)
 {
   g_free(entry->text);
+  g_free(entry->colour);
   g_clear_pointer(&entry->device, device_unref);
 }
 
@@ -50,10 +53,13 @@ has_entry(const GArray *entries, EntryKind kind, const char *text)
 static void
 add_entry(GArray *entries, EntryKind kind, const char *text, Dash dash, const Device *device)
 {
-  if (has_entry(entries, kind, text))
+  g_autofree char *shown = kind == ENTRY_COLOUR ? wire_colour_text(text) : g_strdup(text);
+
+  if (has_entry(entries, kind, shown))
     return;
   const Entry entry = {.kind = kind,
-                       .text = g_strdup(text),
+                       .text = g_steal_pointer(&shown),
+                       .colour = kind == ENTRY_COLOUR ? g_strdup(text) : NULL,
                        .dash = dash,
                        .device = device != NULL ? device_ref(device) : NULL};
   g_array_append_val(entries, entry);
@@ -141,7 +147,7 @@ draw_sample(const Entry *entry, Point left, Pen *pen)
 
   switch (entry->kind) {
   case ENTRY_COLOUR:
-    draw_colour(entry->text, left, pen);
+    draw_colour(entry->colour, left, pen);
     break;
   case ENTRY_LINE:
     pen_line(pen, left, (Point){left.x + SAMPLE_WIDTH, left.y}, &line);

@@ -2,6 +2,7 @@
 #include "sheet/facts.h"
 
 #include "base/language.h"
+#include "tables/colours.h"
 
 #include "diagram/document_file.h"
 #include <math.h>
@@ -373,19 +374,6 @@ facts_finding_counts(const Inspection *inspection)
   return g_string_free(text, FALSE);
 }
 
-char *
-facts_colour(const char *text)
-{
-  g_auto(GStrv) words = g_strsplit(text, "/", -1);
-
-  for (guint i = 0; words[i] != NULL; i++) {
-    char *word = g_strdup(_(words[i]));
-    g_free(words[i]);
-    words[i] = word;
-  }
-  return g_strjoinv("/", words);
-}
-
 /* Volts of a lead to the common of its winding. New string. */
 static char *
 to_common_text(const Inspection *inspection, guint index, guint terminal)
@@ -426,7 +414,7 @@ facts_leads_table(const Inspection *inspection, const Landings *landings, guint 
       continue;
     const guint row = (guint)terminal->row;
     const char *shade = colour >= 0 ? device_row_text(device, row, (guint)colour) : "";
-    table_add(table, g_strdup(terminal->name), facts_colour(shade),
+    table_add(table, g_strdup(terminal->name), wire_colour_text(shade),
               facts_landed(landings, device, t, NULL, NULL),
               facts_volts(inspection, reading_of(inspection, index, t, -1)),
               to_common_text(inspection, index, t),

@@ -73,8 +73,4 @@ Table *facts_connections_table(const Inspection *inspection);
 Table *facts_parts_table(const Inspection *inspection, Units units);
 Table *facts_findings_table(const Inspection *inspection, bool brief);
 
-/* A colour of the document in the language of now: "white/blue". What is no known word stays. New
- * string. */
-char *facts_colour(const char *text);
-
 G_END_DECLS

@@ -3,6 +3,7 @@
 #include "sheet/facts.h"
 
 #include "base/language.h"
+#include "tables/colours.h"
 
 #include "solve/expected.h"
 #include <math.h>
@@ -100,7 +101,7 @@ facts_wires_table(const Inspection *inspection, Units units)
     if (inspection->solution != NULL && node != G_MAXUINT)
       reading = solution_to_earth(inspection->solution, node);
     table_add(table, field_text(conductor, CONDUCTOR_NUMBER),
-              facts_colour(conductor_text(conductor, CONDUCTOR_COLOUR)),
+              wire_colour_text(conductor_text(conductor, CONDUCTOR_COLOUR)),
               size_text(conductor, units),
               units_length(&conductor->values[CONDUCTOR_LENGTH], units),
               landing_text(&conductor->from), landing_text(&conductor->to), wiring_text(conductor),

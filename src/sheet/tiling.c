@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "sheet/tiling_private.h"
 
+#include "base/language.h"
+
 #include "base/text.h"
 #include "figure/figure.h"
 #include "figure/figure_cache.h"
@@ -139,7 +141,7 @@ side_room(const Document *document, double letters)
     g_autofree char *name = reference_name(document_conductor(document, i));
     widest = MAX(widest, pen_text_width(name, &style));
   }
-  return widest + pen_text_width(" to 888/D8", &style) + LEADER_MM;
+  return widest + pen_text_width(_(" to 888/D8"), &style) + LEADER_MM;
 }
 
 /* paper: the page's length in this direction; what fits into it is not cut. side: kept at cuts. */

@@ -2,6 +2,8 @@
 /* What stands at the cuts of a diagram on several pages. */
 #include "sheet/tiling_private.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 /* --- references ------------------------------------------------------------------------------ */
@@ -18,7 +20,7 @@ reference_text(const Tiling *tiling, const Reference *reference, const Frame *fr
                guint first_page)
 {
   g_autofree char *zone = frame_zone(frame, on_page(tiling, reference->other, reference->at));
-  return g_strdup_printf("%s to %u/%s", reference->name, first_page + reference->other, zone);
+  return g_strdup_printf(_("%s to %u/%s"), reference->name, first_page + reference->other, zone);
 }
 
 static gint

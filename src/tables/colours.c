@@ -9,14 +9,22 @@
 static const struct {
   const char *name, *iec; /* IEC 60757 letters: RD, YE, GN, BU READ, the others from MEMORY */
 } colours[COLOUR_COUNT] = {
-    [COLOUR_UNKNOWN] = {"", ""},        [COLOUR_BLACK] = {N_("black"), "BK"},
-    [COLOUR_BROWN] = {N_("brown"), "BN"},   [COLOUR_RED] = {N_("red"), "RD"},
-    [COLOUR_ORANGE] = {N_("orange"), "OG"}, [COLOUR_YELLOW] = {N_("yellow"), "YE"},
-    [COLOUR_GREEN] = {N_("green"), "GN"},   [COLOUR_BLUE] = {N_("blue"), "BU"},
-    [COLOUR_VIOLET] = {N_("violet"), "VT"}, [COLOUR_GREY] = {N_("grey"), "GY"},
-    [COLOUR_WHITE] = {N_("white"), "WH"},   [COLOUR_PINK] = {N_("pink"), "PK"},
-    [COLOUR_GOLD] = {N_("gold"), "GD"},     [COLOUR_TURQUOISE] = {N_("turquoise"), "TQ"},
-    [COLOUR_SILVER] = {N_("silver"), "SR"}, [COLOUR_BARE] = {N_("bare"), ""},
+    [COLOUR_UNKNOWN] = {"", ""},
+    [COLOUR_BLACK] = {N_("black"), "BK"},
+    [COLOUR_BROWN] = {N_("brown"), "BN"},
+    [COLOUR_RED] = {N_("red"), "RD"},
+    [COLOUR_ORANGE] = {N_("orange"), "OG"},
+    [COLOUR_YELLOW] = {N_("yellow"), "YE"},
+    [COLOUR_GREEN] = {N_("green"), "GN"},
+    [COLOUR_BLUE] = {N_("blue"), "BU"},
+    [COLOUR_VIOLET] = {N_("violet"), "VT"},
+    [COLOUR_GREY] = {N_("grey"), "GY"},
+    [COLOUR_WHITE] = {N_("white"), "WH"},
+    [COLOUR_PINK] = {N_("pink"), "PK"},
+    [COLOUR_GOLD] = {N_("gold"), "GD"},
+    [COLOUR_TURQUOISE] = {N_("turquoise"), "TQ"},
+    [COLOUR_SILVER] = {N_("silver"), "SR"},
+    [COLOUR_BARE] = {N_("bare"), ""},
 };
 
 /* Other spellings people write. */
@@ -194,4 +202,17 @@ colour_rule_find(const char *set, const char *role)
     if (strcmp(rules[i].set, set) == 0 && strcmp(rules[i].role, role) == 0)
       return &rules[i];
   return NULL;
+}
+
+char *
+wire_colour_text(const char *text)
+{
+  g_auto(GStrv) words = g_strsplit(text, "/", -1);
+
+  for (guint i = 0; words[i] != NULL; i++) {
+    char *word = g_strdup(_(words[i]));
+    g_free(words[i]);
+    words[i] = word;
+  }
+  return g_strjoinv("/", words);
 }

@@ -36,6 +36,8 @@ typedef struct {
 
 /* Reads "white", "white/blue", "green-and-yellow", "gray", "BK", "GNYE"; letters' case is free. */
 WireColour wire_colour_parse(const char *text);
+/* "white/blue" in the language of now; what is no known word stays. New string. */
+char *wire_colour_text(const char *text);
 const char *colour_name(ColourName colour);       /* "black"; "" when unknown */
 const char *colour_iec_code(ColourName colour);   /* "BK"; "" when it has none */
 bool wire_colour_is_grounding(WireColour colour); /* bare, green, green with yellow */
