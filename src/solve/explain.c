@@ -305,7 +305,7 @@ note_open(Work *work, guint node, const bool *goal, const bool *blocked, const c
 {
   PathMap map;
   path_map_build(&map, &work->view, work->solution, true);
-  g_autoptr(GArray) path = path_find(&map, node, goal, blocked);
+  g_autoptr(GArray) path = explain_path_find(&map, node, goal, blocked);
   g_autofree char *name = circuit_node_name(work->circuit, node);
   g_autoptr(GString) open = g_string_new(NULL);
   for (guint i = 0; path != NULL && i < path->len; i++) {
@@ -386,7 +386,7 @@ walk(Work *work, guint a, guint b)
   PathMap map;
   goal[b] = true;
   path_map_build(&map, &work->view, work->solution, false);
-  g_autoptr(GArray) path = path_find(&map, a, goal, NULL);
+  g_autoptr(GArray) path = explain_path_find(&map, a, goal, NULL);
   guint node = a;
   for (guint i = 0; path != NULL && i < path->len; i++) {
     ExplainStep step =

@@ -190,7 +190,7 @@ search(const PathMap *map, guint a, const bool *goal, const bool *blocked, guint
 }
 
 GArray *
-path_find(const PathMap *map, guint a, const bool *goal, const bool *blocked)
+explain_path_find(const PathMap *map, guint a, const bool *goal, const bool *blocked)
 {
   g_autofree guint *by = g_new0(guint, MAX(map->n_nodes, 1));
   g_autofree guint *cost = g_new(guint, MAX(map->n_nodes, 1));

@@ -30,6 +30,6 @@ void path_map_clear(PathMap *map);
 /* Edge indices from node a to the nearest node that is marked (an array of n_nodes); NULL when
  * there is none, an empty array when a is marked itself. blocked: nodes not to pass through; may be
  * NULL. */
-GArray *path_find(const PathMap *map, guint a, const bool *goal, const bool *blocked);
+GArray *explain_path_find(const PathMap *map, guint a, const bool *goal, const bool *blocked);
 
 G_END_DECLS
