@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* What the meter should read, and what it did read beside it. */
+#include "base/language.h"
 #include "base/text.h"
+#include "canvas/study.h"
+#include "canvas/verdict.h"
 #include "window/panels.h"
 #include <math.h>
 
@@ -9,7 +12,9 @@ struct _ReadPage {
   GtkLabel *heading;
   GtkLabel *summary;
   GtkWidget *list;
+  GtkWidget *suspects_box, *suspects;
   Session *session;
+  Study *study;
   char *built_for;  /* the pairs listed */
   GPtrArray *lines; /* of Line */
 };
@@ -19,7 +24,9 @@ G_DEFINE_FINAL_TYPE(ReadPage, read_page, GTK_TYPE_BOX)
 typedef struct {
   char *a, *b; /* "T1.X1", "GND" */
   GtkLabel *expected, *verdict;
-  FieldEntry *entry; /* NULL: locked out */
+  FieldEntry *entry;                      /* volts */
+  GtkLabel *ohms_expected, *ohms_verdict; /* locked out; else NULL */
+  FieldEntry *ohms;
 } Line;
 
 static void
@@ -31,40 +38,6 @@ line_free(gpointer data)
   g_free(line);
 }
 
-/* A digital meter shows up to about a volt on dead conductors and rounds its last digit (common
- * practice, no source): so much outside the expected range is no difference. */
-#define METER_VOLTS 1.0
-#define METER_SHARE 0.01
-
-static bool
-agrees(double measured, double low, double high)
-{
-  double slack = MAX(METER_VOLTS, METER_SHARE * high);
-  return measured >= low - slack && measured <= high + slack;
-}
-
-static bool
-is_end(const Landing *landing, const char *name)
-{
-  if (landing->device == NULL)
-    return g_strcmp0(name, "GND") == 0;
-  g_autofree char *own = g_strdup_printf("%s.%s", landing->device, landing->terminal);
-  return g_strcmp0(own, name) == 0;
-}
-
-static const Measured *
-find_measured(ReadPage *page, const char *a, const char *b)
-{
-  const Document *document = session_get_document(page->session);
-  for (guint i = 0; i < document_measured_count(document); i++) {
-    const Measured *measured = document_measured(document, i);
-    if ((is_end(&measured->a, a) && is_end(&measured->b, b)) ||
-        (is_end(&measured->a, b) && is_end(&measured->b, a)))
-      return measured;
-  }
-  return NULL;
-}
-
 static Landing
 landing_of(const char *name)
 {
@@ -74,37 +47,95 @@ landing_of(const char *name)
   return landing;
 }
 
+typedef struct {
+  Landing a, b;
+} Pair;
+
+static Pair
+pair_of(const Line *line)
+{
+  return (Pair){landing_of(line->a), landing_of(line->b)};
+}
+
+static void
+pair_clear(Pair *pair)
+{
+  landing_clear(&pair->a);
+  landing_clear(&pair->b);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Pair, pair_clear)
+
+static MeasuredState
+state_of(ReadPage *page)
+{
+  return session_get_energized(page->session) ? MEASURED_ENERGIZED : MEASURED_LOCKED_OUT;
+}
+
 static void
 on_commit(FieldEntry *entry, const char *text, ReadPage *page)
 {
   const Line *line = g_object_get_data(G_OBJECT(entry), "line");
-  Landing a = landing_of(line->a), b = landing_of(line->b);
+  g_auto(Pair) pair = pair_of(line);
   g_autoptr(GDateTime) now = g_date_time_new_now_local();
   g_autofree char *date = g_date_time_format(now, "%Y-%m-%d");
   g_autoptr(GError) error = NULL;
-  Change *change = edit_set_measured(session_get_document(page->session), &a, &b, text,
-                                     text != NULL ? date : NULL, &error);
+  MeasuredField field = entry == line->ohms ? MEASURED_OHMS : MEASURED_VALUE;
+  Change *change = edit_note_reading(session_get_document(page->session), &pair.a, &pair.b,
+                                     state_of(page), field, text, date, &error);
   if (change != NULL)
     session_try(page->session, change, &error);
   if (error != NULL)
     field_entry_set_error(entry, error->message);
-  g_free(a.device);
-  g_free(a.terminal);
-  g_free(b.device);
-  g_free(b.terminal);
 }
 
 static void
 on_probe(GtkButton *button, ReadPage *page)
 {
-  const Line *line = g_object_get_data(G_OBJECT(button), "line");
-  Landing a = landing_of(line->a), b = landing_of(line->b);
-  session_set_probe(page->session, PROBE_RED, a.device, a.terminal);
-  session_set_probe(page->session, PROBE_BLACK, b.device, b.terminal);
-  g_free(a.device);
-  g_free(a.terminal);
-  g_free(b.device);
-  g_free(b.terminal);
+  g_auto(Pair) pair = pair_of(g_object_get_data(G_OBJECT(button), "line"));
+  session_set_probe(page->session, PROBE_RED, pair.a.device, pair.a.terminal);
+  session_set_probe(page->session, PROBE_BLACK, pair.b.device, pair.b.terminal);
+}
+
+static FieldEntry *
+add_measured(ReadPage *page, GtkWidget *box, Line *line, MeasuredField field, const char *title)
+{
+  FieldEntry *entry = DOORSHEET_FIELD_ENTRY(field_entry_new(&measured_fields[field], title, true));
+  GtkWidget *editor = field_entry_get_editor(entry);
+  if (field == MEASURED_OHMS)
+    field_entry_set_word(entry, "OL", "40 Mohm");
+  gtk_widget_set_hexpand(GTK_WIDGET(entry), FALSE);
+  gtk_widget_set_hexpand(editor, FALSE);
+  gtk_widget_set_valign(GTK_WIDGET(entry), GTK_ALIGN_CENTER);
+  gtk_editable_set_width_chars(GTK_EDITABLE(editor), 9);
+  gtk_entry_set_placeholder_text(GTK_ENTRY(editor),
+                                 field == MEASURED_OHMS ? _("ohms, or OL") : _("measured"));
+  g_object_set_data(G_OBJECT(entry), "line", line);
+  g_signal_connect(entry, "commit", G_CALLBACK(on_commit), page);
+  gtk_box_append(GTK_BOX(box), GTK_WIDGET(entry));
+  return entry;
+}
+
+static GtkLabel *
+add_verdict(GtkWidget *box)
+{
+  GtkWidget *label = panel_label("", NULL);
+  gtk_box_append(GTK_BOX(box), label);
+  return GTK_LABEL(label);
+}
+
+static void
+add_ohms(ReadPage *page, GtkWidget *box, Line *line, const char *pair)
+{
+  GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
+  GtkWidget *expected = panel_label("", "dim-label");
+  gtk_widget_set_hexpand(expected, TRUE);
+  gtk_box_append(GTK_BOX(row), expected);
+  line->ohms_expected = GTK_LABEL(expected);
+  line->ohms_verdict = add_verdict(row);
+  g_autofree char *title = g_strdup_printf(_("Ohms measured, %s"), pair);
+  line->ohms = add_measured(page, row, line, MEASURED_OHMS, title);
+  gtk_box_append(GTK_BOX(box), row);
 }
 
 static void
@@ -127,6 +158,8 @@ add_line(ReadPage *page, const ExpectedReading *reading)
   gtk_widget_set_tooltip_text(name, "Touch these two points with the probes");
   g_object_set_data(G_OBJECT(name), "line", line);
   g_signal_connect(name, "clicked", G_CALLBACK(on_probe), page);
+  if (reading->point != NULL)
+    gtk_box_append(GTK_BOX(top), panel_label(reading->point, "test-point"));
   line->expected = GTK_LABEL(gtk_label_new(NULL));
   gtk_widget_add_css_class(GTK_WIDGET(line->expected), "numeric");
   gtk_box_append(GTK_BOX(top), name);
@@ -137,34 +170,28 @@ add_line(ReadPage *page, const ExpectedReading *reading)
   GtkWidget *purpose = panel_label(reading->purpose, "dim-label");
   gtk_widget_set_hexpand(purpose, TRUE);
   gtk_box_append(GTK_BOX(low), purpose);
-  line->verdict = GTK_LABEL(gtk_label_new(NULL));
-  gtk_box_append(GTK_BOX(low), GTK_WIDGET(line->verdict));
-  if (!reading->locked_out) {
-    g_autofree char *title = g_strdup_printf("As measured, %s", pair);
-    GtkWidget *entry = field_entry_new(&measured_fields[MEASURED_VALUE], title, true);
-    gtk_widget_set_hexpand(entry, FALSE);
-    gtk_widget_set_hexpand(field_entry_get_editor(DOORSHEET_FIELD_ENTRY(entry)), FALSE);
-    gtk_editable_set_width_chars(GTK_EDITABLE(field_entry_get_editor(DOORSHEET_FIELD_ENTRY(entry))),
-                                 9);
-    gtk_entry_set_placeholder_text(GTK_ENTRY(field_entry_get_editor(DOORSHEET_FIELD_ENTRY(entry))),
-                                   "measured");
-    g_object_set_data(G_OBJECT(entry), "line", line);
-    g_signal_connect(entry, "commit", G_CALLBACK(on_commit), page);
-    gtk_box_append(GTK_BOX(low), entry);
-    line->entry = DOORSHEET_FIELD_ENTRY(entry);
-  }
+  line->verdict = add_verdict(low);
+  g_autofree char *title =
+      g_strdup_printf(reading->locked_out ? _("Proved dead, %s") : _("As measured, %s"), pair);
+  line->entry = add_measured(page, low, line, MEASURED_VALUE, title);
   gtk_box_append(GTK_BOX(box), low);
+  if (reading->locked_out)
+    add_ohms(page, box, line, pair);
   gtk_box_append(GTK_BOX(page->list), box);
 }
 
-static void
-set_verdict(Line *line, const char *text, const char *style)
+/* Told apart by mark and words, not by colour alone. */
+static int
+set_verdict(GtkLabel *label, Verdict verdict, const char *words)
 {
-  gtk_label_set_text(line->verdict, text);
-  gtk_widget_remove_css_class(GTK_WIDGET(line->verdict), "agrees");
-  gtk_widget_remove_css_class(GTK_WIDGET(line->verdict), "differs");
-  if (style != NULL)
-    gtk_widget_add_css_class(GTK_WIDGET(line->verdict), style);
+  static const char *const marks[] = {"", "\342\234\223 ", "\342\234\227 "};
+  g_autofree char *text = g_strdup_printf("%s%s", marks[verdict], words);
+  gtk_label_set_text(label, text);
+  gtk_widget_remove_css_class(GTK_WIDGET(label), "agrees");
+  gtk_widget_remove_css_class(GTK_WIDGET(label), "differs");
+  if (verdict != VERDICT_NONE)
+    gtk_widget_add_css_class(GTK_WIDGET(label), verdict == VERDICT_AGREES ? "agrees" : "differs");
+  return verdict == VERDICT_AGREES ? 1 : verdict == VERDICT_DIFFERS ? -1 : 0;
 }
 
 /* Returns -1 differs, 1 agrees, 0 not measured. */
@@ -181,23 +208,95 @@ fill_line(ReadPage *page, Line *line, const ExpectedReading *reading)
   else
     range = g_strdup(reading_state_word(reading->state));
   gtk_label_set_text(line->expected, range);
-  set_verdict(line, "", NULL);
-  if (line->entry == NULL)
-    return 0;
-  const Measured *measured = find_measured(page, line->a, line->b);
+  g_auto(Pair) pair = pair_of(line);
+  const Measured *measured =
+      document_find_measured(session_get_document(page->session), &pair.a, &pair.b, state_of(page));
   Value none = {0};
+  if (line->ohms != NULL)
+    field_entry_set_value(line->ohms, measured != NULL ? &measured->values[MEASURED_OHMS] : &none);
   field_entry_set_value(line->entry, measured != NULL ? &measured->values[MEASURED_VALUE] : &none);
   if (measured == NULL || !measured->values[MEASURED_VALUE].has_value)
-    return 0;
+    return set_verdict(line->verdict, VERDICT_NONE, "");
   double volts =
       value_number(&measured->values[MEASURED_VALUE], &measured_fields[MEASURED_VALUE], 0);
-  bool fixed = reading->state == READING_LIVE || reading->state == READING_DEAD;
-  if (fixed && agrees(volts, reading->low, reading->high)) {
-    set_verdict(line, "\342\234\223 agrees", "agrees");
-    return 1;
+  g_autofree char *words = NULL;
+  Verdict verdict = verdict_of_volts(reading, volts, &words);
+  return set_verdict(line->verdict, verdict, words);
+}
+
+/* --- what takes longer than a frame --- */
+
+static void
+fill_ohms(ReadPage *page, const GArray *ohms)
+{
+  for (guint i = 0; ohms != NULL && i < MIN(ohms->len, page->lines->len); i++) {
+    Line *line = page->lines->pdata[i];
+    const MeterReading *expected = &g_array_index(ohms, MeterReading, i);
+    if (line->ohms == NULL)
+      return; /* energized meanwhile */
+    g_autofree char *reading = expected->state == METER_REFUSED ? g_strdup(_("live: no ohms"))
+                                                                : meter_reading_text(expected);
+    g_autofree char *text = g_strdup_printf(_("Ohms: expect %s"), reading);
+    gtk_label_set_text(line->ohms_expected, text);
+    gtk_widget_set_tooltip_text(GTK_WIDGET(line->ohms_expected), expected->note);
+    g_auto(Pair) pair = pair_of(line);
+    const Measured *measured = document_find_measured(session_get_document(page->session), &pair.a,
+                                                      &pair.b, MEASURED_LOCKED_OUT);
+    Verdict verdict = VERDICT_NONE;
+    g_autofree char *words = NULL;
+    if (measured != NULL && measured->values[MEASURED_OHMS].has_value)
+      verdict = verdict_of_ohms(
+          expected,
+          value_number(&measured->values[MEASURED_OHMS], &measured_fields[MEASURED_OHMS], 0),
+          &words);
+    set_verdict(line->ohms_verdict, verdict, words != NULL ? words : "");
   }
-  set_verdict(line, "\342\234\227 differs", "differs");
-  return -1;
+}
+
+static void
+on_suspect(GtkButton *button, ReadPage *page)
+{
+  g_autoptr(GPtrArray) places = g_ptr_array_new_with_free_func(g_free);
+  g_auto(GStrv) names = g_strsplit(g_object_get_data(G_OBJECT(button), "place"), ", ", -1);
+  for (guint i = 0; names[i] != NULL; i++)
+    g_ptr_array_add(places, g_strdup(names[i]));
+  session_show_places(page->session, places);
+}
+
+static void
+add_suspect(ReadPage *page, const Suspect *suspect, guint rank)
+{
+  GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
+  g_autofree char *title =
+      g_strdup_printf("%u. %s: %s", rank, suspect->place, _(suspect->fault->title));
+  gtk_box_append(GTK_BOX(box), panel_label(title, "finding-title"));
+  gtk_box_append(GTK_BOX(box), panel_label(suspect->sentence, "dim-label"));
+  GtkWidget *button = gtk_button_new();
+  gtk_button_set_child(GTK_BUTTON(button), box);
+  gtk_widget_add_css_class(button, "flat");
+  gtk_widget_add_css_class(button, "suspect");
+  gtk_widget_set_tooltip_text(button, _("Show this place on the sheet"));
+  gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, title,
+                                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, suspect->sentence, -1);
+  g_object_set_data_full(G_OBJECT(button), "place", g_strdup(suspect->place), g_free);
+  g_signal_connect(button, "clicked", G_CALLBACK(on_suspect), page);
+  gtk_box_append(GTK_BOX(page->suspects), button);
+}
+
+static void
+on_studied(const StudyAnswer *answer, gpointer data)
+{
+  ReadPage *page = data;
+  panel_clear(page->suspects);
+  gtk_widget_set_visible(page->suspects_box, answer->suspects != NULL);
+  for (guint i = 0; answer->suspects != NULL && i < answer->suspects->len; i++)
+    add_suspect(page, answer->suspects->pdata[i], i + 1);
+  if (answer->suspects != NULL && answer->suspects->len == 0)
+    gtk_box_append(GTK_BOX(page->suspects),
+                   panel_label(_("No single fault of the catalogue explains these readings: look "
+                                 "for two faults at once, or measure again."),
+                               NULL));
+  fill_ohms(page, answer->ohms);
 }
 
 static char *
@@ -206,8 +305,8 @@ pairs_of(const GArray *readings)
   g_autoptr(GString) text = g_string_new(NULL);
   for (guint i = 0; readings != NULL && i < readings->len; i++) {
     const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
-    g_string_append_printf(text, "%s %s %d;", reading->a_name, reading->b_name,
-                           reading->locked_out);
+    g_string_append_printf(text, "%s %s %s %d;", reading->a_name, reading->b_name,
+                           reading->point != NULL ? reading->point : "", reading->locked_out);
   }
   return g_string_free(g_steal_pointer(&text), FALSE);
 }
@@ -238,7 +337,7 @@ refresh(Session *session, ReadPage *page)
     int verdict =
         fill_line(page, page->lines->pdata[i], &g_array_index(readings, ExpectedReading, i));
     const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
-    live += reading->state == READING_LIVE && reading->high > METER_VOLTS;
+    live += reading->state == READING_LIVE && reading->high > VERDICT_VOLTS;
     agree += verdict > 0;
     differ += verdict < 0;
   }
@@ -255,6 +354,7 @@ refresh(Session *session, ReadPage *page)
                             live, n)
           : g_strdup("Prove each point dead with a tested meter before you touch it.");
   gtk_label_set_text(page->summary, text);
+  study_ask(page->study, session_get_result(session), LINES_MOST);
 }
 
 void
@@ -271,6 +371,7 @@ read_page_dispose(GObject *object)
 {
   ReadPage *page = DOORSHEET_READ_PAGE(object);
   g_clear_pointer(&page->built_for, g_free);
+  g_clear_pointer(&page->study, study_free);
   g_clear_object(&page->session);
   G_OBJECT_CLASS(read_page_parent_class)->dispose(object);
 }
@@ -293,11 +394,14 @@ read_page_class_init(ReadPageClass *class)
   gtk_widget_class_bind_template_child(widget_class, ReadPage, heading);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, summary);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, list);
+  gtk_widget_class_bind_template_child(widget_class, ReadPage, suspects_box);
+  gtk_widget_class_bind_template_child(widget_class, ReadPage, suspects);
 }
 
 static void
 read_page_init(ReadPage *page)
 {
   page->lines = g_ptr_array_new_with_free_func(line_free);
+  page->study = study_new(on_studied, page);
   gtk_widget_init_template(GTK_WIDGET(page));
 }

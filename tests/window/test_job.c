@@ -227,7 +227,7 @@ measured(DoorsheetWindow *window)
   assert_int_equal(document_measured_count(session_get_document(session)), 2);
   GtkWidget *root = GTK_WIDGET(window);
   drive_find(root, GTK_TYPE_LABEL, "\342\234\223 agrees");
-  drive_find(root, GTK_TYPE_LABEL, "\342\234\227 differs");
+  drive_find(root, GTK_TYPE_LABEL, "\342\234\227 486 V too high");
   drive_action(window, "energize");
 }
 
