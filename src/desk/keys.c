@@ -42,6 +42,8 @@ static const KeysRow rows[] = {
     WINDOW("Job", "Meter on volts, between the probes", "win.meter::volts", "<Alt>v"),
     WINDOW("Job", "Meter on amperes, round the selected conductor", "win.meter::amps", "<Alt>a"),
     WINDOW("Job", "Meter on ohms, between the probes, locked out", "win.meter::ohms", "<Alt>o"),
+    WINDOW("Job", "Pin what the probes touch to the sheet as a test point, or unpin it",
+           "win.pin", "<Alt>p"),
     WINDOW("View", "To the sheet", "win.focus-canvas", "F6"),
     WINDOW("View", "To the notices above the sheet", "win.focus-notices", "F7"),
     WINDOW("View", "Fold the parts shelf away or back", "win.show-shelf", "F9"),

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Every command of the window. Their keys are in desk/keys.c. */
+#include "base/language.h"
 #include "desk/keys.h"
 #include "window/dialogs.h"
 #include "window/window.h"
@@ -249,6 +250,30 @@ COMMAND(do_probe_black)
   canvas_take_probe(window_get_canvas(self(data)), PROBE_BLACK);
 }
 
+/* What the probes touch becomes a test point of the sheet, or is one no longer. */
+COMMAND(do_pin)
+{
+  Session *session = session_of(data);
+  const Document *document = session_get_document(session);
+  const Landing *red = session_get_probe(session, PROBE_RED);
+  const Landing *black = session_get_probe(session, PROBE_BLACK);
+  if (red == NULL || black == NULL) {
+    session_say(session, "%s", _("Touch two points with the probes, then pin them to the sheet."));
+    return;
+  }
+  bool pinned = false;
+  for (guint i = 0; i < document_measured_count(document); i++) {
+    const Measured *measured = document_measured(document, i);
+    pinned |= measured_is_between(measured, red, black) && measured_point(measured) != NULL;
+  }
+  GError *error = NULL;
+  Change *change = pinned ? edit_unpin(document, red, black, &error)
+                          : edit_pin(document, red, black, NULL, &error);
+  if (session_edit(session, change, error))
+    session_say(session, _("%s. Ctrl+Z takes it back."),
+                document_undo_title(session_get_document(session)));
+}
+
 static void
 on_find(const char *word, gpointer data)
 {
@@ -422,6 +447,7 @@ static const GActionEntry entries[] = {
     {.name = "land-from", .activate = do_land_from, .parameter_type = "s"},
     {.name = "probe-red", .activate = do_probe_red},
     {.name = "probe-black", .activate = do_probe_black},
+    {.name = "pin", .activate = do_pin},
     {.name = "find", .activate = do_find},
     {.name = "zoom-in", .activate = do_zoom_in},
     {.name = "zoom-out", .activate = do_zoom_out},

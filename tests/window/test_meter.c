@@ -140,6 +140,32 @@ colours_follow_the_theme(void **state)
   drive_close(window);
 }
 
+/* What the probes touch is pinned under a number, unpinned by the same command, and undone. */
+static void
+probes_are_pinned(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = drive_small_sheet(application);
+  Session *session = window_get_session(window);
+  drive_action(window, "pin"); /* nothing is touched: nothing is pinned */
+  assert_int_equal(document_measured_count(drive_document(window)), 0);
+  session_set_probe(session, PROBE_RED, "FU1", "2");
+  session_set_probe(session, PROBE_BLACK, NULL, "GND");
+  drive_action(window, "pin");
+  drive_settle();
+  assert_int_equal(document_measured_count(drive_document(window)), 1);
+  assert_string_equal(measured_point(document_measured(drive_document(window), 0)), "TP1");
+  drive_action_text(window, "page", "read");
+  drive_settle();
+  drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL, "TP1");
+  drive_action(window, "pin");
+  drive_settle();
+  assert_int_equal(document_measured_count(drive_document(window)), 0);
+  drive_action(window, "undo");
+  assert_string_equal(measured_point(document_measured(drive_document(window), 0)), "TP1");
+  drive_close(window);
+}
+
 int
 main(void)
 {
@@ -149,6 +175,7 @@ main(void)
       cmocka_unit_test(ohms_are_warned_of_while_live),
       cmocka_unit_test(probes_touch_conductors),
       cmocka_unit_test(colours_follow_the_theme),
+      cmocka_unit_test(probes_are_pinned),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
