@@ -76,8 +76,11 @@ draw_paper(Canvas *canvas, cairo_t *cr)
 FigureStyle
 canvas_figure_style(Canvas *canvas)
 {
-  return (FigureStyle){.solution = session_get_solution(canvas->session),
+  /* Volts on an exercise are for the student's meter. */
+  bool exercise = sheet_is_exercise(document_sheet(session_get_document(canvas->session)));
+  return (FigureStyle){.solution = exercise ? NULL : session_get_solution(canvas->session),
                        .energized = session_get_energized(canvas->session),
+                       .covered = exercise,
                        .labels = canvas->zoom * 2.5 >= TEXT_PIXELS,
                        .cache = canvas->cache};
 }

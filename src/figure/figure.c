@@ -294,6 +294,18 @@ draw_live_terminals(Pen *pen, const Document *document, const DeviceEntry *entry
   }
 }
 
+/* A fuse with its element whole; NULL for what does not open inside. */
+static Device *
+as_if_whole(const Device *device)
+{
+  if (device->kind->role != ROLE_FUSE || device->kind->operate_field == NULL)
+    return NULL;
+  g_autoptr(Device) whole = device_copy(device);
+  if (!device_set(whole, device->kind->operate_field, NULL, NULL) || !device_derive(whole, NULL))
+    return NULL;
+  return g_steal_pointer(&whole);
+}
+
 void
 figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *cache,
                          const DeviceEntry *entry, const FigureStyle *style)
@@ -305,7 +317,9 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
   g_autofree char *rating =
       device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
   pen_begin_group(pen, id, title, rating);
-  draw_symbol(pen, device, document_sheet(document)->values[SHEET_SYMBOLS].choice == SYMBOLS_IEC);
+  g_autoptr(Device) whole = style->covered ? as_if_whole(device) : NULL;
+  draw_symbol(pen, whole != NULL ? whole : device,
+              document_sheet(document)->values[SHEET_SYMBOLS].choice == SYMBOLS_IEC);
   draw_landings(pen, document, cache, entry, style);
   if (style->labels)
     draw_label(pen, entry);

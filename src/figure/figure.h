@@ -16,6 +16,7 @@ typedef struct {
   bool energized;           /* show potentials and live marks */
   bool labels;              /* designations, lead marks, nameplate lines */
   bool as_printed;          /* no screen aids */
+  bool covered;             /* an exercise: fuses look whole, whatever they are inside */
   /* Nullable: routes and label places kept by the caller, already brought up to date with the
    * document. Without one each call compares the document with a cache of the calling thread. */
   const FigureCache *cache;

@@ -225,9 +225,19 @@ on_row_selected(GtkListBox *list, GtkListBoxRow *row, CheckPage *page)
                         row != NULL ? g_object_get_data(G_OBJECT(row), "places") : NULL);
 }
 
+/* An exercise: findings are what the student is to find. */
+static bool
+put_away(CheckPage *page)
+{
+  return page->session != NULL &&
+         sheet_is_exercise(document_sheet(session_get_document(page->session)));
+}
+
 void
 check_page_step(CheckPage *page, int step)
 {
+  if (put_away(page))
+    return;
   GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
   int at = chosen != NULL ? gtk_list_box_row_get_index(chosen) + step : step > 0 ? 0 : -1;
   GtkListBoxRow *next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), at);
@@ -242,6 +252,8 @@ check_page_step(CheckPage *page, int step)
 void
 check_page_remedy(CheckPage *page)
 {
+  if (put_away(page))
+    return;
   GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
   if (chosen == NULL)
     session_say(page->session, "Choose a finding first: F8 goes to the next one.");

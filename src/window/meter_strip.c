@@ -133,6 +133,24 @@ show_loose(MeterStrip *strip, const Solution *solution, guint a, guint b, Readin
        reading.note[0] != '\0' ? reading.note : "no fixed voltage between these points");
 }
 
+/* A student sees digits and no more: no state, no range, no ohms beside. Locked out by a
+ * low-impedance tester, as the log has it. */
+static bool
+show_plain(MeterStrip *strip, const Solution *solution, guint a, guint b)
+{
+  MeterReading reading = {0};
+  if (!sheet_is_exercise(document_sheet(session_get_document(strip->session))))
+    return false;
+  MeterInput input =
+      session_get_energized(strip->session) ? METER_HIGH_IMPEDANCE : METER_LOW_IMPEDANCE;
+  g_autofree char *text =
+      meter_volts(solution->circuit, solution, a, b, input, &reading, NULL)
+          ? meter_reading_text(&reading)
+          : g_strdup("- - - V");
+  show(strip, text, "", "");
+  return true;
+}
+
 static void
 show_volts(MeterStrip *strip, const Solution *solution, guint a, guint b)
 {
@@ -254,7 +272,7 @@ show_between_probes(MeterStrip *strip, const Solution *solution)
     show(strip, nothing, "", "A probe touches nothing.");
   } else if (dial_is(strip, DIAL_OHMS)) {
     show_only_ohms(strip, solution, a, b);
-  } else {
+  } else if (!show_plain(strip, solution, a, b)) {
     show_volts(strip, solution, a, b);
     show_ohms(strip, solution, a, b);
   }

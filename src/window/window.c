@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window.h"
+#include "base/language.h"
 #include "keep/preferences.h"
 #include "window/dialogs.h"
 #include "window/window_life.h"
@@ -58,6 +59,8 @@ window_show_page(DoorsheetWindow *window, const char *page)
   window_complete(window);
   window->shows_job = false;
   gtk_widget_set_visible(window->clipboard, TRUE);
+  if (exercise_page_is_active(window->sides.exercise_page))
+    page = "exercise"; /* findings and expected readings would give the answer away */
   gtk_stack_set_visible_child_name(window->sides.pages, page);
   window_actions_update(window);
 }
@@ -169,6 +172,8 @@ static void
 on_state(Session *session, DoorsheetWindow *window)
 {
   (void)session;
+  if (window->complete)
+    window_sides_follow(&window->sides);
   show_titles(window);
   show_switch(window);
   window_actions_update(window);
@@ -385,6 +390,40 @@ on_page(GtkStack *stack, GParamSpec *property, DoorsheetWindow *window)
     window_actions_update(window);
 }
 
+/* --- the result of an exercise --- */
+
+static void
+on_result_named(const char *path, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  g_autoptr(GError) error = NULL;
+  if (path == NULL || window->session == NULL)
+    return;
+  if (!exercise_page_save(window->sides.exercise_page, path, &error)) {
+    window_complain(window, _("The result cannot be saved"), error);
+    return;
+  }
+  g_autofree char *text = g_strdup_printf(_("The result is in %s."), path);
+  window_say(window, text);
+}
+
+static void
+on_save_result(ExercisePage *page, DoorsheetWindow *window)
+{
+  static const char *const patterns[] = {"*" RESULT_SUFFIX, NULL};
+  g_autofree char *name = exercise_page_dup_name(page);
+  const char *path = session_get_path(window->session);
+  g_autofree char *folder = path != NULL ? g_path_get_dirname(path) : NULL;
+  const DialogsFile file = {.title = _("Save the result"),
+                            .accept = _("Save"),
+                            .save = true,
+                            .name = name,
+                            .folder = folder,
+                            .filter_title = _("Results"),
+                            .patterns = patterns};
+  dialogs_file(GTK_WINDOW(window), &file, on_result_named, g_object_ref(window));
+}
+
 /* --- the first frame, and what comes after it --- */
 
 void
@@ -400,6 +439,9 @@ window_complete(DoorsheetWindow *window)
                           0);
   g_autoptr(GPropertyAction) meter = g_property_action_new("meter", window->sides.meter, "dial");
   g_action_map_add_action(G_ACTION_MAP(window), G_ACTION(meter));
+  g_signal_connect_object(window->sides.exercise_page, "save-result", G_CALLBACK(on_save_result),
+                          window, 0);
+  window_sides_follow(&window->sides);
   session_set_held(window->session, false); /* the first inspection */
   on_inspected(window->session, window);
   if (window->shows_job)

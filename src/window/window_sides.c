@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window_sides.h"
 
+#include "base/language.h"
+
 static void
 ensure_types(void)
 {
@@ -11,6 +13,20 @@ ensure_types(void)
   g_type_ensure(READ_PAGE_TYPE);
   g_type_ensure(POST_PAGE_TYPE);
   g_type_ensure(METER_STRIP_TYPE);
+}
+
+void
+window_sides_follow(const WindowSides *sides)
+{
+  bool exercise = exercise_page_is_active(sides->exercise_page);
+  static const char *const names[] = {"measure", "land", "check", "read", "post", "exercise"};
+  if (exercise)
+    gtk_stack_set_visible_child_name(sides->pages, "exercise");
+  for (guint i = 0; i < G_N_ELEMENTS(names); i++) {
+    GtkWidget *child = gtk_stack_get_child_by_name(sides->pages, names[i]);
+    gtk_stack_page_set_visible(gtk_stack_get_page(sides->pages, child),
+                               exercise == (child == GTK_WIDGET(sides->exercise_page)));
+  }
 }
 
 WindowSides
@@ -30,6 +46,10 @@ window_sides_new(const WindowPlaces *places, Session *session)
   read_page_set_session(sides.read_page, session);
   post_page_set_session(sides.post_page, session);
   meter_strip_set_session(sides.meter, session);
+  sides.exercise_page = exercise_page_new(session, GTK_WIDGET(sides.meter));
+  GtkStackPage *exercise = gtk_stack_add_titled(sides.pages, GTK_WIDGET(sides.exercise_page),
+                                                "exercise", _("Exercise"));
+  gtk_stack_page_set_visible(exercise, FALSE);
   gtk_box_append(places->shelf, GTK_WIDGET(sides.shelf));
   gtk_box_append(places->clipboard, GTK_WIDGET(gtk_builder_get_object(builder, "switcher")));
   gtk_box_append(places->clipboard, GTK_WIDGET(gtk_builder_get_object(builder, "view")));

@@ -4,6 +4,7 @@
  * first, with room kept for it. */
 #pragma once
 
+#include "lesson/exercise_page.h"
 #include "window/window.h"
 
 G_BEGIN_DECLS
@@ -22,9 +23,13 @@ typedef struct {
   ReadPage *read_page;
   PostPage *post_page;
   MeterStrip *meter;
+  ExercisePage *exercise_page;
 } WindowSides;
 
 /* Makes them, puts them in their places and lets them follow the session. */
 WindowSides window_sides_new(const WindowPlaces *places, Session *session);
+
+/* An exercise puts every page but its own away; any other sheet has the job's five pages. */
+void window_sides_follow(const WindowSides *sides);
 
 G_END_DECLS
