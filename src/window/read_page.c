@@ -354,7 +354,11 @@ refresh(Session *session, ReadPage *page)
                             live, n)
           : g_strdup("Prove each point dead with a tested meter before you touch it.");
   gtk_label_set_text(page->summary, text);
-  study_ask(page->study, session_get_result(session), LINES_MOST);
+  /* An exercise: what explains the readings is what the student is to find. */
+  if (sheet_is_exercise(document_sheet(session_get_document(session))))
+    gtk_widget_set_visible(page->suspects_box, FALSE);
+  else
+    study_ask(page->study, session_get_result(session), LINES_MOST);
 }
 
 void

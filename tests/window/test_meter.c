@@ -3,6 +3,7 @@
 #include "drive.h"
 
 #include "figure/figure.h"
+#include "canvas/verdict.h"
 #include "solve/meter.h"
 #include "canvas/canvas_private.h"
 #include "window/panels.h"
@@ -140,6 +141,51 @@ colours_follow_the_theme(void **state)
   drive_close(window);
 }
 
+/* What is measured beside what is expected: the words say which way and how far. */
+static void
+verdicts_have_words(void **state)
+{
+  (void)state;
+  static const struct {
+    ReadingState state;
+    double low, high, measured;
+    Verdict verdict;
+    const char *words;
+  } volts[] = {
+      {READING_LIVE, 111.6, 133.6, 120, VERDICT_AGREES, "agrees"},
+      {READING_LIVE, 111.6, 133.6, 110.4, VERDICT_AGREES, "agrees"}, /* within the meter's own */
+      {READING_LIVE, 111.6, 133.6, 100, VERDICT_DIFFERS, "11.6 V too low"},
+      {READING_LIVE, 111.6, 133.6, 240, VERDICT_DIFFERS, "106 V too high"},
+      {READING_LIVE, 111.6, 133.6, 0.3, VERDICT_DIFFERS, "dead, expected live"},
+      {READING_DEAD, 0, 0, 0.4, VERDICT_AGREES, "agrees"},
+      {READING_DEAD, 0, 0, 277, VERDICT_DIFFERS, "live, expected dead"},
+      {READING_FLOATING, 0, 0, 40, VERDICT_NONE, "no fixed value to compare with"},
+  };
+  for (guint i = 0; i < G_N_ELEMENTS(volts); i++) {
+    const ExpectedReading expected = {
+        .state = volts[i].state, .low = volts[i].low, .high = volts[i].high};
+    g_autofree char *words = NULL;
+    assert_int_equal(verdict_of_volts(&expected, volts[i].measured, &words), volts[i].verdict);
+    assert_string_equal(words, volts[i].words);
+  }
+  static const struct {
+    MeterState state;
+    double expected, measured;
+    Verdict verdict;
+  } ohms[] = {
+      {METER_READS, 12, 14, VERDICT_AGREES},   {METER_READS, 0, 0.8, VERDICT_AGREES},
+      {METER_READS, 12, 60, VERDICT_DIFFERS},  {METER_READS, 12, 1, VERDICT_DIFFERS},
+      {METER_READS, 12, 40e6, VERDICT_DIFFERS}, {METER_OPEN, 0, 40e6, VERDICT_AGREES},
+      {METER_OPEN, 0, 12, VERDICT_DIFFERS},    {METER_OPEN, 0, 5e6, VERDICT_AGREES},
+      {METER_REFUSED, 0, 12, VERDICT_NONE},
+  };
+  for (guint i = 0; i < G_N_ELEMENTS(ohms); i++) {
+    const MeterReading expected = {.state = ohms[i].state, .value = ohms[i].expected};
+    g_autofree char *words = NULL;
+    assert_int_equal(verdict_of_ohms(&expected, ohms[i].measured, &words), ohms[i].verdict);
+  }
+}
+
 /* What the probes touch is pinned under a number, unpinned by the same command, and undone. */
 static void
 probes_are_pinned(void **state)
@@ -175,6 +221,7 @@ main(void)
       cmocka_unit_test(ohms_are_warned_of_while_live),
       cmocka_unit_test(probes_touch_conductors),
       cmocka_unit_test(colours_follow_the_theme),
+      cmocka_unit_test(verdicts_have_words),
       cmocka_unit_test(probes_are_pinned),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
