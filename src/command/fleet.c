@@ -493,6 +493,7 @@ clear_measured(const Document *document, Change *change)
     const Measured *measured = document_measured(document, i);
     g_autoptr(Measured) point = measured_point(measured) != NULL ? measured_new() : NULL;
     if (point != NULL) {
+      point->key = measured->key;
       point->a = landing_make(measured->a.device, measured->a.terminal);
       point->b = landing_make(measured->b.device, measured->b.terminal);
       value_set_text(&point->values[MEASURED_POINT], &measured_fields[MEASURED_POINT],

@@ -112,6 +112,13 @@ test_readings_without_columns(void **state)
   assert_string_equal(reading_of(unit, "L1 L2"), "483 V");
   assert_int_equal(document_measured_count(unit), 0);
   assert_int_equal(document_measured_count(fan), 1);
+  /* A test point is the same at every unit; what was read there is not. */
+  assert_true(document_apply(fan, edit_pin(fan, &a, &b, NULL, NULL), &error));
+  g_autoptr(Fleet) again = fleet_new(fan, csv_read("tag\nEF-9\n", 9, NULL), &error);
+  g_autoptr(Document) other = fleet_unit(again, 0, &error);
+  assert_int_equal(document_measured_count(other), 1);
+  assert_string_equal(measured_point(document_measured(other, 0)), "TP1");
+  assert_false(document_measured(other, 0)->values[MEASURED_VALUE].has_value);
 }
 
 static void
