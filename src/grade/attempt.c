@@ -187,3 +187,22 @@ attempt_errors_of(const Attempt *attempt, SafetyKind kind)
     n += ((const SafetyError *)attempt->errors->pdata[i])->kind == kind;
   return n;
 }
+
+Attempt *
+attempt_copy(const Attempt *from, const char *student)
+{
+  Attempt *to = attempt_new(student, from->began);
+  for (guint i = 0; i < from->steps->len; i++) {
+    const AttemptStep *s = from->steps->pdata[i];
+    attempt_add_step(to, s->kind, s->seconds, s->energized, s->a, s->b, s->reads, s->text);
+  }
+  for (guint i = 0; i < from->errors->len; i++) {
+    const SafetyError *e = from->errors->pdata[i];
+    attempt_add_error(to, e->kind, e->seconds, e->place, e->text);
+  }
+  for (guint i = 0; i < from->answers->len; i++) {
+    const AttemptAnswer *a = from->answers->pdata[i];
+    attempt_add_answer(to, a->place, a->fault);
+  }
+  return to;
+}

@@ -70,6 +70,8 @@ typedef struct {
 } Attempt;
 
 Attempt *attempt_new(const char *student, const char *began);
+/* The same log under another name. */
+Attempt *attempt_copy(const Attempt *from, const char *student);
 void attempt_free(Attempt *attempt);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Attempt, attempt_free)
 

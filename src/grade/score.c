@@ -200,6 +200,22 @@ add_truths(Score *score, const ScoreCase *of)
   }
 }
 
+/* How often power was put on something dangerous: what it did within a second counts once. */
+static guint
+occasions(const Attempt *attempt)
+{
+  guint n = 0;
+  double last = -1;
+  for (guint i = 0; i < attempt->errors->len; i++) {
+    const SafetyError *error = attempt->errors->pdata[i];
+    if (error->kind != SAFETY_CONSEQUENCE || (n > 0 && error->seconds - last < 1))
+      continue;
+    last = error->seconds;
+    n++;
+  }
+  return n;
+}
+
 static void
 count_points(Score *score, const Attempt *attempt)
 {
@@ -212,7 +228,7 @@ count_points(Score *score, const Attempt *attempt)
   double thrift = score->readings <= allowed ? 1 : (double)allowed / score->readings;
   score->solved = SCORE_SOLVED * share;
   score->economy = SCORE_ECONOMY * thrift * share;
-  score->consequences = attempt_errors_of(attempt, SAFETY_CONSEQUENCE);
+  score->consequences = occasions(attempt);
   double sum = score->solved + score->economy;
   score->lost = fmin(sum, SCORE_CONSEQUENCE * score->consequences);
   score->total = sum - score->lost;

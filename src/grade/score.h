@@ -19,7 +19,7 @@
  *    20  economy, in the share of what was solved: all of it up to the number of readings on the
  *        shortest measuring path and one check of the repair for each fault, then falling with
  *        1/readings; without a known path 6 readings for each fault are allowed
- *   -10  for each consequence of putting power on a dangerous fault, never below 0
+ *   -10  for each time power was put on a dangerous fault, whatever it did then; never below 0
  * Safety errors are counted beside the points, never in them. */
 #pragma once
 

@@ -4,6 +4,7 @@
 #include "base/language.h"
 #include "grade/score.h"
 #include "grade/touch.h"
+#include "lesson/pieces.h"
 #include "quiz/fault.h"
 
 #include <string.h>
@@ -30,26 +31,6 @@ struct _ExercisePage {
 };
 
 G_DEFINE_FINAL_TYPE(ExercisePage, exercise_page, GTK_TYPE_BOX)
-
-static void
-clear(GtkBox *box)
-{
-  GtkWidget *child;
-  while ((child = gtk_widget_get_first_child(GTK_WIDGET(box))) != NULL)
-    gtk_box_remove(box, child);
-}
-
-static GtkWidget *
-label(const char *text, const char *style)
-{
-  GtkWidget *widget = gtk_label_new(text);
-  gtk_label_set_xalign(GTK_LABEL(widget), 0);
-  gtk_label_set_wrap(GTK_LABEL(widget), TRUE);
-  gtk_label_set_wrap_mode(GTK_LABEL(widget), PANGO_WRAP_WORD_CHAR);
-  if (style != NULL)
-    gtk_widget_add_css_class(widget, style);
-  return widget;
-}
 
 static double
 now(const ExercisePage *page)
@@ -89,13 +70,14 @@ static void
 show_log(ExercisePage *page)
 {
   const Attempt *attempt = exercise_page_get_attempt(page);
-  clear(page->log);
+  pieces_clear(page->log);
   if (attempt->steps->len == 0)
-    gtk_box_append(page->log, label(_("Nothing yet. Lock out, measure, then touch."), "dim-label"));
+    gtk_box_append(page->log,
+                   pieces_label(_("Nothing yet. Lock out, measure, then touch."), "dim-label"));
   for (guint i = attempt->steps->len; i-- > 0;) {
     g_autofree char *text = attempt_step_text(attempt->steps->pdata[i]);
     g_autofree char *line = g_strdup_printf("%u. %s", i + 1, text);
-    gtk_box_append(page->log, label(line, NULL));
+    gtk_box_append(page->log, pieces_label(line, NULL));
   }
 }
 
@@ -142,13 +124,13 @@ static void
 show_answers(ExercisePage *page)
 {
   const Attempt *attempt = exercise_page_get_attempt(page);
-  clear(page->answers);
+  pieces_clear(page->answers);
   for (guint i = 0; i < attempt->answers->len; i++) {
     const AttemptAnswer *answer = attempt->answers->pdata[i];
     const Fault *fault = fault_find(answer->fault);
     g_autofree char *text = g_strdup_printf("%s: %s", answer->place, _(fault->title));
     GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
-    GtkWidget *title = label(text, NULL), *back = gtk_button_new_with_label(_("Take back"));
+    GtkWidget *title = pieces_label(text, NULL), *back = gtk_button_new_with_label(_("Take back"));
     gtk_widget_set_hexpand(title, TRUE);
     gtk_widget_set_valign(back, GTK_ALIGN_START);
     g_object_set_data(G_OBJECT(back), "doorsheet-answer", GUINT_TO_POINTER(i));
@@ -170,20 +152,20 @@ show_power(ExercisePage *page, const GPtrArray *list)
                                         [SIGNAL_NOTICE] = "signal-notice"};
   if (list->len == 0)
     return;
-  clear(page->power);
+  pieces_clear(page->power);
   for (guint i = 0; i < list->len; i++) {
     const Consequence *consequence = list->pdata[i];
     g_autofree char *word = g_strdup_printf("\342\232\240 %s", signal_word(consequence->signal));
-    GtkWidget *signal = label(word, "signal");
+    GtkWidget *signal = pieces_label(word, "signal");
+    gtk_label_set_wrap(GTK_LABEL(signal), FALSE);
     gtk_widget_add_css_class(signal, classes[consequence->signal]);
     gtk_widget_set_halign(signal, GTK_ALIGN_START);
     gtk_box_append(page->power, signal);
-    gtk_box_append(page->power, label(consequence->text, NULL));
+    gtk_box_append(page->power, pieces_label(consequence->text, NULL));
     session_say(page->session, "%s: %s", signal_word(consequence->signal), consequence->text);
   }
-  g_autofree char *cost =
-      g_strdup_printf(_("This costs %.0f points."), SCORE_CONSEQUENCE * list->len);
-  gtk_box_append(page->power, label(cost, "heading"));
+  g_autofree char *cost = g_strdup_printf(_("This costs %.0f points."), SCORE_CONSEQUENCE);
+  gtk_box_append(page->power, pieces_label(cost, "heading"));
 }
 
 /* Fuses and breakers open by themselves; that is an edit no hand made. */
@@ -280,8 +262,8 @@ show_all(ExercisePage *page)
       sheet_exercise_text(sheet, EXERCISE_SYMPTOM), sheet_exercise_text(sheet, EXERCISE_FAULTS));
   gtk_label_set_text(page->heading, heading);
   gtk_label_set_text(page->symptom, symptom);
-  clear(page->power);
-  clear(page->outcome);
+  pieces_clear(page->power);
+  pieces_clear(page->outcome);
   gtk_widget_set_visible(GTK_WIDGET(page->work), TRUE);
   gtk_widget_set_sensitive(GTK_WIDGET(page->student), TRUE);
   show_log(page);
@@ -415,15 +397,15 @@ static void
 show_outcome(ExercisePage *page, const Score *score)
 {
   g_autofree char *points = g_strdup_printf(_("%.0f of 100 points"), score->total);
-  gtk_box_append(page->outcome, label(points, "title-2"));
+  gtk_box_append(page->outcome, pieces_label(points, "title-2"));
   for (guint i = 0; i < score->lines->len; i++)
-    gtk_box_append(page->outcome, label(score->lines->pdata[i], NULL));
+    gtk_box_append(page->outcome, pieces_label(score->lines->pdata[i], NULL));
   const Attempt *attempt = page->result->attempt;
   for (guint i = 0; i < attempt->errors->len; i++) {
     const SafetyError *error = attempt->errors->pdata[i];
     g_autofree char *text =
         g_strdup_printf("\342\232\240 %s. %s", safety_kind_title(error->kind), error->text);
-    gtk_box_append(page->outcome, label(text, NULL));
+    gtk_box_append(page->outcome, pieces_label(text, NULL));
   }
 }
 
@@ -432,26 +414,6 @@ on_save(GtkButton *button, ExercisePage *page)
 {
   (void)button;
   g_signal_emit_by_name(page, "save-result");
-}
-
-/* The attempt passes from the watch to the result. */
-static Attempt *
-copy_attempt(const Attempt *from, const char *student)
-{
-  Attempt *to = attempt_new(student, from->began);
-  for (guint i = 0; i < from->steps->len; i++) {
-    const AttemptStep *s = from->steps->pdata[i];
-    attempt_add_step(to, s->kind, s->seconds, s->energized, s->a, s->b, s->reads, s->text);
-  }
-  for (guint i = 0; i < from->errors->len; i++) {
-    const SafetyError *e = from->errors->pdata[i];
-    attempt_add_error(to, e->kind, e->seconds, e->place, e->text);
-  }
-  for (guint i = 0; i < from->answers->len; i++) {
-    const AttemptAnswer *a = from->answers->pdata[i];
-    attempt_add_answer(to, a->place, a->fault);
-  }
-  return to;
 }
 
 static void
@@ -466,7 +428,7 @@ on_hand_in(GtkButton *button, ExercisePage *page)
   }
   exercise_page_settle(page);
   const Document *final = session_get_document(page->session);
-  Attempt *attempt = copy_attempt(watch_get_attempt(page->watch), student);
+  Attempt *attempt = attempt_copy(watch_get_attempt(page->watch), student);
   g_autoptr(Score) score = score_new(page->exercise, final, NULL, attempt);
   g_autofree char *text = score_dup_text(score);
   page->result = result_new(attempt, page->exercise, final, score->total, text);
@@ -496,29 +458,6 @@ exercise_page_save(ExercisePage *page, const char *path, GError **error)
 
 /* --- object --- */
 
-static GtkBox *
-column(GtkBox *into)
-{
-  GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 4);
-  gtk_box_append(into, box);
-  return GTK_BOX(box);
-}
-
-static void
-name_of(GtkWidget *widget, const char *text)
-{
-  gtk_accessible_update_property(GTK_ACCESSIBLE(widget), GTK_ACCESSIBLE_PROPERTY_LABEL, text, -1);
-}
-
-static GtkWidget *
-button(GtkBox *into, const char *text, GCallback callback, ExercisePage *page)
-{
-  GtkWidget *widget = gtk_button_new_with_label(text);
-  g_signal_connect(widget, "clicked", callback, page);
-  gtk_box_append(into, widget);
-  return widget;
-}
-
 static void
 build_answer(ExercisePage *page)
 {
@@ -529,22 +468,25 @@ build_answer(ExercisePage *page)
   g_autoptr(GtkStringList) names = gtk_string_list_new(NULL);
   for (guint i = 0; topics[i] != NULL; i++)
     gtk_string_list_append(names, _(topics[i]));
-  gtk_box_append(page->work, label(_("Your answer"), "heading"));
-  page->selected = GTK_LABEL(label("", NULL));
+  gtk_box_append(page->work, pieces_label(_("Your answer"), "heading"));
+  page->selected = GTK_LABEL(pieces_label("", NULL));
   gtk_box_append(page->work, GTK_WIDGET(page->selected));
   page->topics = GTK_DROP_DOWN(gtk_drop_down_new(G_LIST_MODEL(g_object_ref(names)), NULL));
   page->faults = GTK_DROP_DOWN(gtk_drop_down_new(NULL, NULL));
-  name_of(GTK_WIDGET(page->topics), _("Topic of the fault"));
-  name_of(GTK_WIDGET(page->faults), _("Fault"));
+  pieces_name(GTK_WIDGET(page->topics), _("Topic of the fault"));
+  pieces_name(GTK_WIDGET(page->faults), _("Fault"));
   gtk_box_append(page->work, GTK_WIDGET(page->topics));
   gtk_box_append(page->work, GTK_WIDGET(page->faults));
   g_signal_connect(page->topics, "notify::selected", G_CALLBACK(on_topic), page);
-  page->name_it = button(page->work, _("Name this fault here"), G_CALLBACK(on_name_it), page);
-  page->answers = column(page->work);
-  gtk_box_append(page->work, label(_("Repairs"), "heading"));
-  gtk_box_append(page->work, label(_("Drag a conductor's end to land it elsewhere."), "dim-label"));
-  page->replace = button(page->work, _("Replace what is selected"), G_CALLBACK(on_replace), page);
-  GtkWidget *hand = button(page->work, _("Hand in"), G_CALLBACK(on_hand_in), page);
+  page->name_it =
+      pieces_button(page->work, _("Name this fault here"), G_CALLBACK(on_name_it), page);
+  page->answers = pieces_column(page->work);
+  gtk_box_append(page->work, pieces_label(_("Repairs"), "heading"));
+  gtk_box_append(page->work,
+                 pieces_label(_("Drag a conductor's end to land it elsewhere."), "dim-label"));
+  page->replace =
+      pieces_button(page->work, _("Replace what is selected"), G_CALLBACK(on_replace), page);
+  GtkWidget *hand = pieces_button(page->work, _("Hand in"), G_CALLBACK(on_hand_in), page);
   gtk_widget_add_css_class(hand, "suggested-action");
   on_topic(page->topics, NULL, page);
 }
@@ -575,20 +517,20 @@ exercise_page_init(ExercisePage *page)
   gtk_box_set_spacing(box, 8);
   gtk_widget_add_css_class(GTK_WIDGET(page), "page");
   page->listed = g_ptr_array_new();
-  page->heading = GTK_LABEL(label("", "heading"));
-  page->symptom = GTK_LABEL(label("", NULL));
+  page->heading = GTK_LABEL(pieces_label("", "heading"));
+  page->symptom = GTK_LABEL(pieces_label("", NULL));
   gtk_box_append(box, GTK_WIDGET(page->heading));
   gtk_box_append(box, GTK_WIDGET(page->symptom));
   page->student = GTK_ENTRY(gtk_entry_new());
   gtk_entry_set_placeholder_text(page->student, _("Your name"));
-  name_of(GTK_WIDGET(page->student), _("Your name"));
+  pieces_name(GTK_WIDGET(page->student), _("Your name"));
   gtk_box_append(box, GTK_WIDGET(page->student));
-  page->power = column(box);
-  page->outcome = column(box);
-  page->work = column(box);
+  page->power = pieces_column(box);
+  page->outcome = pieces_column(box);
+  page->work = pieces_column(box);
   build_answer(page);
-  gtk_box_append(box, label(_("Log"), "heading"));
-  page->log = column(box);
+  gtk_box_append(box, pieces_label(_("Log"), "heading"));
+  page->log = pieces_column(box);
 }
 
 ExercisePage *
