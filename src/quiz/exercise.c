@@ -106,7 +106,8 @@ exercise_sheet(const Deal *deal, const DealtVersion *version, const SheetData *m
       [EXERCISE_LESSON] = lesson,
       [EXERCISE_SYMPTOM] = version->symptom,
       [EXERCISE_DIFFICULTY] = fault_level_word(version->difficulty),
-      [EXERCISE_FAULTS] = faults,
+      /* None: what a student sheet draws of a version whose faults only a meter finds. */
+      [EXERCISE_FAULTS] = version->faults->len > 0 ? faults : NULL,
       [EXERCISE_SET] = deal->digest,
   };
   for (guint i = 0; i < EXERCISE_FIELD_COUNT; i++)

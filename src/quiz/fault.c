@@ -104,6 +104,12 @@ fault_scene_new(const Inspection *sound)
   return scene;
 }
 
+const Inspection *
+fault_scene_sound(const FaultScene *scene)
+{
+  return scene->sound;
+}
+
 void
 fault_scene_free(FaultScene *scene)
 {

@@ -77,6 +77,7 @@ typedef struct FaultScene FaultScene;
 /* Never NULL. Borrows the inspection: keep it alive. */
 FaultScene *fault_scene_new(const Inspection *sound);
 void fault_scene_free(FaultScene *scene);
+const Inspection *fault_scene_sound(const FaultScene *scene); /* what it was made from */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(FaultScene, fault_scene_free)
 
 typedef struct {
