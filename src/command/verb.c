@@ -9,7 +9,7 @@
 #include <string.h>
 
 const Verb *const verb_table[] = {
-    &verb_check, &verb_parts, &verb_readings, &verb_schema, &verb_sheet, NULL,
+    &verb_check, &verb_parts, &verb_quiz, &verb_readings, &verb_schema, &verb_sheet, NULL,
 };
 
 const Verb *

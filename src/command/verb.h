@@ -9,7 +9,7 @@
 
 G_BEGIN_DECLS
 
-#define VERB_MAX_OPTIONS 12
+#define VERB_MAX_OPTIONS 16
 
 typedef struct {
   const char *name;   /* "--paper" */
@@ -38,7 +38,7 @@ typedef struct {
   CommandStatus (*run)(const VerbWords *words, GString *out, GString *err);
 } Verb;
 
-extern const Verb verb_check, verb_parts, verb_readings, verb_schema, verb_sheet;
+extern const Verb verb_check, verb_parts, verb_quiz, verb_readings, verb_schema, verb_sheet;
 
 /* NULL-terminated, alphabetical: the list that help prints and that command_run looks through. */
 extern const Verb *const verb_table[];

@@ -4,6 +4,7 @@
 
 #include "base/language.h"
 #include "command/fleet_run.h"
+#include "command/sheet_words.h"
 #include "command/verb.h"
 #include "diagram/document_file.h"
 #include "sheet/sheet.h"
@@ -63,24 +64,6 @@ static const VerbOption options[] = {
                      .help = N_("With --fleet: sheets made at once; normally one a processor.")},
     [OPTION_QUIET] = {.name = "--quiet", .help = N_("With --fleet: no progress.")},
 };
-
-static bool
-read_paper(const char *name, GString *err)
-{
-  if (name == NULL || sheet_find_paper(name) != NULL)
-    return true;
-  g_autoptr(GPtrArray) names = g_ptr_array_new();
-  for (const Paper *paper = sheet_papers; paper->name != NULL; paper++)
-    g_ptr_array_add(names, (gpointer)(guintptr)paper->name);
-  g_ptr_array_add(names, NULL);
-  const char *near = text_nearest(name, (const char *const *)names->pdata);
-  g_autofree char *all = g_strjoinv(", ", (char **)names->pdata);
-  g_string_append_printf(err, _("doorsheet: there is no paper \"%s\"."), name);
-  if (near != NULL)
-    g_string_append_printf(err, _(" Did you mean \"%s\"?"), near);
-  g_string_append_printf(err, _(" The papers are %s.\n"), all);
-  return false;
-}
 
 static bool
 read_units(const char *name, GString *err)
@@ -173,18 +156,6 @@ write_sheet(const Sheet *sheet, SheetFormat format, double pixels_per_mm, const 
   return COMMAND_SOUND;
 }
 
-/* "en+es" is written "en-es" in a file. NULL stays NULL. */
-static bool
-read_language(const char *name, SheetOptions *sheet, GString *err)
-{
-  sheet->language = g_strcmp0(name, "en+es") == 0 ? "en-es" : name;
-  if (name == NULL || language_known(name) || strcmp(sheet->language, "en-es") == 0)
-    return true;
-  g_string_append_printf(err, _("doorsheet: there is no language \"%s\". Write en, es or en+es.\n"),
-                         name);
-  return false;
-}
-
 static bool
 read_format(const char *name, FleetOptions *fleet, GString *err)
 {
@@ -253,9 +224,9 @@ run(const VerbWords *words, GString *out, GString *err)
   double pixels_per_mm = 0;
   g_autoptr(GError) error = NULL;
 
-  if (!read_fleet(words, &fleet, err) || !read_paper(sheet_options.paper, err) ||
+  if (!read_fleet(words, &fleet, err) || !sheet_words_paper(sheet_options.paper, err) ||
       !read_units(sheet_options.units, err) ||
-      !read_language(words->values[OPTION_LANGUAGE][0], &sheet_options, err) ||
+      !sheet_words_language(words->values[OPTION_LANGUAGE][0], &sheet_options, err) ||
       !read_date(sheet_options.date, err) ||
       !read_resolution(words->values[OPTION_RESOLUTION][0], &pixels_per_mm, err))
     return COMMAND_FAILED;
