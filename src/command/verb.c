@@ -153,3 +153,18 @@ verb_load(const char *path, GString *err)
     g_string_append_printf(err, "%s\n", error->message);
   return document;
 }
+
+Document *
+verb_load_open(const char *path, GString *err)
+{
+  Document *document = verb_load(path, err);
+
+  if (document == NULL || !sheet_is_exercise(document_sheet(document)))
+    return document;
+  g_string_append_printf(err,
+                         _("%s: this is an exercise, and what is found and computed in it is put "
+                           "away. Work it in the window, or print it with \"doorsheet sheet\".\n"),
+                         path);
+  document_free(document);
+  return NULL;
+}

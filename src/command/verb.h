@@ -53,5 +53,7 @@ void verb_print_help(const Verb *verb, GString *out);
 
 /* Reads a file with every kind of the catalog. NULL after the reader's sentence in err. */
 Document *verb_load(const char *path, GString *err);
+/* The same for verbs that tell what a student has to find out: an exercise is refused. */
+Document *verb_load_open(const char *path, GString *err);
 
 G_END_DECLS

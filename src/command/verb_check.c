@@ -60,7 +60,7 @@ static CommandStatus
 check_file(const char *path, bool json, GString *out, GString *err)
 {
   const gsize err_before = err->len;
-  g_autoptr(Document) document = verb_load(path, err);
+  g_autoptr(Document) document = verb_load_open(path, err);
 
   if (document == NULL) {
     if (json)
@@ -147,7 +147,7 @@ apply(const char *path, const VerbWords *words, GString *out, GString *err)
                            target);
     return COMMAND_FAILED;
   }
-  g_autoptr(Document) document = verb_load(path, err);
+  g_autoptr(Document) document = verb_load_open(path, err);
   if (document == NULL)
     return COMMAND_FAILED;
   g_autoptr(Inspection) before = inspection_new(document);
@@ -237,7 +237,8 @@ const Verb verb_check = {
         "that a person has to judge; undo it by keeping the old file (-o OUT).\n"
         "Exit code: 0 sound (a NOTICE is allowed), 1 findings above NOTICE (a circuit that cannot\n"
         "be computed is one), 2 a file could not be read or written or there is no such remedy.\n"
-        "With several files the highest of them.\n"),
+        "With several files the highest of them. An exercise is refused: its findings are put\n"
+        "away.\n"),
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 0,

@@ -217,7 +217,7 @@ run(const VerbWords *words, GString *out, GString *err)
                            "and a folder of results.\n"));
     return COMMAND_FAILED;
   }
-  g_autoptr(Document) master = verb_load(words->operands->pdata[0], err);
+  g_autoptr(Document) master = verb_load_open(words->operands->pdata[0], err);
   if (master == NULL)
     return COMMAND_FAILED;
   if (words->given[OPTION_GRADE])

@@ -411,7 +411,7 @@ run(const VerbWords *words, GString *out, GString *err)
 
   if (!words_agree(words, err))
     return COMMAND_FAILED;
-  g_autoptr(Document) document = verb_load(path, err);
+  g_autoptr(Document) document = verb_load_open(path, err);
   if (document == NULL)
     return COMMAND_FAILED;
   g_autoptr(Circuit) circuit = circuit_build(document, &circuit_options);

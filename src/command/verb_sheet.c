@@ -7,6 +7,7 @@
 #include "command/sheet_words.h"
 #include "command/verb.h"
 #include "diagram/document_file.h"
+#include "handout/student.h"
 #include "sheet/sheet.h"
 
 enum {
@@ -211,6 +212,21 @@ read_fleet(const VerbWords *words, FleetOptions *fleet, GString *err)
          read_jobs(words->values[OPTION_JOBS][0], fleet, err);
 }
 
+static Sheet *
+compose(const Document *document, const SheetOptions *sheet_options, GError **error)
+{
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  return sheet_compose(inspection, sheet_options, error);
+}
+
+/* Of an exercise only the student sheet is printed: nothing that is found or computed. */
+static Sheet *
+compose_exercise(const Document *document, const SheetOptions *sheet_options, GError **error)
+{
+  g_autoptr(Document) seen = seen_document(document);
+  return student_sheet_compose(seen, sheet_options, error);
+}
+
 static CommandStatus
 run(const VerbWords *words, GString *out, GString *err)
 {
@@ -235,11 +251,12 @@ run(const VerbWords *words, GString *out, GString *err)
     return COMMAND_FAILED;
   fleet.sheet = sheet_options;
   fleet.pixels_per_mm = pixels_per_mm;
-  if (fleet.table != NULL)
+  const bool exercise = sheet_is_exercise(document_sheet(document));
+  if (fleet.table != NULL && !exercise)
     return fleet_run(document, &fleet, out, err);
   const char *before = language_choose(sheet_language(document, &sheet_options));
-  g_autoptr(Inspection) inspection = inspection_new(document);
-  g_autoptr(Sheet) sheet = sheet_compose(inspection, &sheet_options, &error);
+  g_autoptr(Sheet) sheet = exercise ? compose_exercise(document, &sheet_options, &error)
+                                    : compose(document, &sheet_options, &error);
   language_choose(before);
   if (sheet == NULL) {
     g_string_append_printf(err, "%s: %s\n", (const char *)words->operands->pdata[0],
@@ -257,7 +274,8 @@ const Verb verb_sheet = {
     .summary = N_("Write the sheet for the panel door: diagram, cautions, leads, wires, readings."),
     .details = N_(
         "An SVG carries the diagram: Doorsheet opens it again. The sheet is written whether\n"
-        "or not the diagram is sound; findings are printed on it.\n"
+        "or not the diagram is sound; findings are printed on it. Of an exercise the student\n"
+        "sheet is written, without answers.\n"
         "Exit code: 0 written, 2 not.\n"
         "\n"
         "A fleet is a table with a row for each unit that is wired like the diagram. Its first\n"

@@ -545,6 +545,50 @@ test_memory_for_200_devices(void **state)
 #endif
 }
 
+/* Deals a set, refuses to write over it, keeps an exercise's findings from every verb, prints its
+ * student sheet, and grades a folder in which nobody has handed anything in. */
+static void
+test_quiz(void **state)
+{
+  (void)state;
+  g_autofree char *master = source_path("samples/lesson-taps.doorsheet");
+  g_autofree char *faulty = source_path("samples/faulty-short.doorsheet");
+  g_autofree char *folder = g_dir_make_tmp("doorsheet-quiz-XXXXXX", NULL);
+  g_autofree char *exercise = g_build_filename(folder, "student", "version-02.doorsheet", NULL);
+  g_autofree char *key = g_build_filename(folder, "key", "version-02.pdf", NULL);
+  g_autofree char *page = g_build_filename(folder, "page.svg", NULL);
+  g_auto(Run) dealt =
+      run_program("quiz", master, "--versions", "2", "--seed", "5", "-o", folder, NULL);
+  assert_string_equal(dealt.err, "");
+  assert_int_equal(dealt.status, 0);
+  assert_true(g_file_test(exercise, G_FILE_TEST_EXISTS));
+  assert_true(g_file_test(key, G_FILE_TEST_EXISTS));
+  g_auto(Run) again = run_program("quiz", master, "--versions", "2", "-o", folder, NULL);
+  assert_int_equal(again.status, 2);
+  assert_non_null(strstr(again.err, "is there already"));
+  g_auto(Run) checked = run_program("check", exercise, "--json", NULL);
+  assert_int_equal(checked.status, 2);
+  assert_null(strstr(checked.out, "findings"));
+  g_auto(Run) read = run_program("readings", exercise, NULL);
+  assert_int_equal(read.status, 2);
+  assert_string_equal(read.out, "");
+  g_auto(Run) printed = run_program("sheet", exercise, "-o", page, NULL);
+  assert_int_equal(printed.status, 0);
+  g_autofree char *svg = NULL;
+  assert_true(g_file_get_contents(page, &svg, NULL, NULL));
+  assert_non_null(strstr(svg, "Your answer"));
+  assert_null(strstr(svg, "urn:doorsheet"));
+  g_auto(Run) graded = run_program("quiz", master, "--grade", folder, NULL);
+  assert_int_equal(graded.status, 0);
+  g_auto(Run) unsound = run_program("quiz", faulty, "-o", page, NULL);
+  assert_int_equal(unsound.status, 2);
+  g_auto(Run) unknown = run_program("quiz", master, "--topic", "tap", "-o", folder, NULL);
+  assert_int_equal(unknown.status, 2);
+  assert_non_null(strstr(unknown.err, "Did you mean \"taps\"?"));
+  g_auto(Run) neither = run_program("quiz", master, NULL);
+  assert_int_equal(neither.status, 2);
+}
+
 int
 main(void)
 {
@@ -564,6 +608,7 @@ main(void)
       cmocka_unit_test(test_sheet),
       cmocka_unit_test(test_sheet_refuses),
       cmocka_unit_test(test_parts_and_schema),
+      cmocka_unit_test(test_quiz),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
