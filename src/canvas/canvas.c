@@ -214,13 +214,7 @@ on_query_tooltip(GtkWidget *widget, int x, int y, gboolean keyboard, GtkTooltip 
   }
   if (hit.kind != HIT_CONDUCTOR)
     return FALSE;
-  const Conductor *conductor = hit.conductor;
-  g_autofree char *name = conductor_dup_name(conductor);
-  g_autofree char *volts =
-      session_dup_volts(canvas->session, conductor->from.device, conductor->from.terminal);
-  g_autofree char *text = g_strdup_printf("%s\n%s.%s to %s.%s\n%s", name, conductor->from.device,
-                                          conductor->from.terminal, conductor->to.device,
-                                          conductor->to.terminal, volts);
+  g_autofree char *text = session_dup_conductor_text(canvas->session, hit.conductor);
   gtk_tooltip_set_text(tooltip, text);
   return TRUE;
 }
@@ -234,9 +228,20 @@ on_changed(Session *session, Canvas *canvas)
   canvas->content_known = false;
   canvas->told = canvas->hover = canvas->pressed =
       (Hit){.kind = HIT_NOTHING}; /* what they borrowed may be gone */
-  if (canvas->mode == MODE_MOVE || canvas->mode == MODE_RELAND || canvas->mode == MODE_BEND)
+  if (canvas->mode == MODE_MOVE || canvas->mode == MODE_RELAND || canvas->mode == MODE_BEND ||
+      canvas->mode == MODE_KEY_BEND || canvas->key_reland)
     canvas_tools_clear(canvas);
   canvas_describe(canvas);
+  canvas_refresh(canvas);
+}
+
+/* What is said of the selection holds readings, so it is said anew. */
+static void
+on_reading(Session *session, Canvas *canvas)
+{
+  (void)session;
+  if (canvas->mode == MODE_IDLE)
+    canvas_describe(canvas);
   canvas_refresh(canvas);
 }
 
@@ -307,9 +312,8 @@ canvas_set_session(Canvas *canvas, Session *session)
   g_signal_connect_object(session, "selection", G_CALLBACK(on_selection), canvas, 0);
   g_signal_connect_object(session, "probes", G_CALLBACK(on_selection), canvas, 0);
   g_signal_connect_object(session, "show", G_CALLBACK(on_show), canvas, 0);
-  g_signal_connect_object(session, "inspected", G_CALLBACK(canvas_refresh), canvas,
-                          G_CONNECT_SWAPPED);
-  g_signal_connect_object(session, "state", G_CALLBACK(canvas_refresh), canvas, G_CONNECT_SWAPPED);
+  g_signal_connect_object(session, "inspected", G_CALLBACK(on_reading), canvas, 0);
+  g_signal_connect_object(session, "state", G_CALLBACK(on_reading), canvas, 0);
   on_changed(session, canvas);
 }
 
@@ -349,6 +353,7 @@ canvas_dispose(GObject *object)
     canvas_tools_clear(canvas);
   g_clear_pointer(&canvas->view, gsk_render_node_unref);
   g_clear_pointer(&canvas->picture, canvas_picture_free);
+  g_clear_pointer(&canvas->walk_device, g_free);
   if (canvas->typed != NULL)
     g_string_free(g_steal_pointer(&canvas->typed), TRUE);
   g_clear_pointer(&canvas->bends, g_array_unref);

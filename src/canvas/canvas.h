@@ -42,5 +42,17 @@ bool canvas_is_busy(Canvas *canvas); /* a tool is in hand */
 void canvas_nudge(Canvas *canvas, int dx, int dy);
 /* Selects the next or previous device in sheet order and brings it into view. */
 void canvas_walk(Canvas *canvas, int step);
+/* Adds the next or previous device in sheet order to the selection. */
+void canvas_extend(Canvas *canvas, int step);
+
+/* --- conductors by keyboard (canvas_wires.c) --- */
+/* Selects the next or previous conductor of the selected device; with nothing selected, of all. */
+void canvas_walk_conductor(Canvas *canvas, int step);
+/* Takes an end of the selected conductor in hand. */
+void canvas_reland(Canvas *canvas, bool from_end);
+/* Takes the stretches of the selected conductor in hand. */
+void canvas_bend(Canvas *canvas);
+/* Takes all bends of the selected conductors away: they are routed by themselves again. */
+void canvas_straighten(Canvas *canvas);
 
 G_END_DECLS

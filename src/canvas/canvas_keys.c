@@ -3,6 +3,7 @@
  * conductor from terminal to terminal, a part in hand follows the arrows. Commands of the window
  * that an entry must not lose (Delete, Ctrl+A, letters) are bound here, so that they work only
  * while the canvas has the focus. */
+#include "base/language.h"
 #include "base/text.h"
 #include "canvas/canvas_private.h"
 #include "desk/keys.h"
@@ -18,8 +19,36 @@ focus_device(Canvas *canvas)
              : NULL;
 }
 
-static void
-show_focus(Canvas *canvas)
+void
+canvas_tell(Canvas *canvas, const char *hint)
+{
+  canvas_hint(canvas, hint);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(canvas), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, hint,
+                                 -1);
+}
+
+/* New string. */
+static char *
+question(const Canvas *canvas, const char *name)
+{
+  if (canvas->mode == MODE_PROBE)
+    return g_strdup_printf(_("Probe on %s? Enter puts it there; arrows, Tab or its name choose "
+                             "another; Esc puts it back."),
+                           name);
+  if (canvas->mode == MODE_KEY_SOURCE)
+    return g_strdup_printf(
+        _("Land from %s? Enter takes it; arrows or its name choose another; Esc leaves."), name);
+  if (canvas->key_reland)
+    return g_strdup_printf(_("Move the end to %s? Enter lands it; arrows, Tab or its name choose "
+                             "another; Esc leaves it where it is."),
+                           name);
+  return g_strdup_printf(_("Land on %s? Enter lands; arrows, Tab or its name choose another, Page "
+                           "Down a conductor to splice onto; Esc puts it back."),
+                         name);
+}
+
+void
+canvas_show_focus(Canvas *canvas)
 {
   const Device *device = focus_device(canvas);
   if (device == NULL || device_terminal_count(device) == 0)
@@ -28,15 +57,10 @@ show_focus(Canvas *canvas)
   Point at = device_terminal_point(device, canvas->focus_terminal);
   canvas_reveal(canvas, rect_grow((Rect){at.x, at.y, 0, 0}, 10));
   g_autofree char *text = canvas_terminal_text(canvas, device, canvas->focus_terminal);
-  bool target = canvas->mode == MODE_KEY_TARGET;
-  g_autofree char *hint = g_strdup_printf(
-      target ? "Land on %s? Enter lands; arrows, Tab or its name choose another; Esc puts it back."
-             : "Land from %s? Enter takes it; arrows or its name choose another; Esc leaves.",
-      text);
-  canvas_hint(canvas, hint);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(canvas), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, hint,
-                                 -1);
-  if (target) {
+  canvas->focus_conductor = 0;
+  g_autofree char *hint = question(canvas, text);
+  canvas_tell(canvas, hint);
+  if (canvas->mode == MODE_KEY_TARGET) {
     Hit hit = {.kind = HIT_TERMINAL,
                .device = focus_device(canvas),
                .terminal = canvas->focus_terminal,
@@ -62,7 +86,7 @@ canvas_land(Canvas *canvas)
   canvas->focus_device = (guint)index;
   canvas->focus_terminal = 0;
   gtk_widget_grab_focus(GTK_WIDGET(canvas));
-  show_focus(canvas);
+  canvas_show_focus(canvas);
 }
 
 void
@@ -90,7 +114,7 @@ walk_target(Canvas *canvas, int step)
       break;
   }
   canvas->focus_terminal = 0;
-  show_focus(canvas);
+  canvas_show_focus(canvas);
 }
 
 /* The nearest terminal that lies in the arrow's direction; sideways distance counts double. */
@@ -122,7 +146,7 @@ arrow_target(Canvas *canvas, int dx, int dy, bool same_device)
   }
   canvas->focus_device = best_device;
   canvas->focus_terminal = best_terminal;
-  show_focus(canvas);
+  canvas_show_focus(canvas);
 }
 
 static bool
@@ -135,7 +159,7 @@ static bool
 find_typed(Canvas *canvas)
 {
   const Document *document = session_get_document(canvas->session);
-  bool target = canvas->mode == MODE_KEY_TARGET;
+  bool target = canvas->mode != MODE_KEY_SOURCE;
   for (guint d = 0; d < document_device_count(document); d++) {
     const Device *device = document_device(document, d);
     for (guint t = 0; t < device_terminal_count(device); t++) {
@@ -146,7 +170,7 @@ find_typed(Canvas *canvas)
         continue;
       canvas->focus_device = d;
       canvas->focus_terminal = t;
-      show_focus(canvas);
+      canvas_show_focus(canvas);
       return true;
     }
   }
@@ -185,10 +209,20 @@ take_source(Canvas *canvas)
 static void
 land_on_target(Canvas *canvas)
 {
-  Hit hit = {.kind = HIT_TERMINAL,
-             .device = focus_device(canvas),
-             .terminal = canvas->focus_terminal,
-             .at = device_terminal_point(focus_device(canvas), canvas->focus_terminal)};
+  const Device *device = focus_device(canvas);
+  Hit hit;
+  if (!canvas_focus_splice(canvas, &hit)) {
+    if (device == NULL || canvas->focus_terminal >= device_terminal_count(device))
+      return;
+    hit = (Hit){.kind = HIT_TERMINAL,
+                .device = device,
+                .terminal = canvas->focus_terminal,
+                .at = device_terminal_point(device, canvas->focus_terminal)};
+  }
+  if (canvas->key_reland) {
+    canvas_finish_reland(canvas, &hit);
+    return;
+  }
   g_autofree char *from = g_strdup(canvas->from.device);
   canvas_finish_land(canvas, &hit);
   if (from != NULL)
@@ -240,10 +274,18 @@ key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
 {
   bool target = canvas->mode == MODE_KEY_TARGET;
   if (dx != 0 || dy != 0) {
-    arrow_target(canvas, dx, dy, !target);
+    if (canvas->focus_conductor != 0)
+      canvas_slide_splice(canvas, dx, dy, shift ? 4 : 1);
+    else
+      arrow_target(canvas, dx, dy, !target);
     return true;
   }
   switch (key) {
+  case GDK_KEY_Page_Down:
+  case GDK_KEY_Page_Up:
+    if (target)
+      canvas_walk_splice(canvas, key == GDK_KEY_Page_Down ? 1 : -1);
+    return true;
   case GDK_KEY_Tab:
   case GDK_KEY_ISO_Left_Tab:
     walk_target(canvas, shift || key == GDK_KEY_ISO_Left_Tab ? -1 : 1);
@@ -264,11 +306,74 @@ key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
   }
 }
 
-/* The probe in hand goes to the conductor that is selected. */
+/* The terminals to choose from begin at the selected device. */
 static bool
-key_probe(Canvas *canvas, guint key)
+begin_probe_terminals(Canvas *canvas)
 {
-  if (key != GDK_KEY_Return && key != GDK_KEY_KP_Enter)
+  const Document *document = session_get_document(canvas->session);
+  const char *const *ids = session_get_selected_devices(canvas->session);
+  int index = ids[0] != NULL ? document_device_index(document, ids[0]) : 0;
+  if (index < 0 || document_device_count(document) == 0)
+    return false;
+  canvas->key_probe = true;
+  canvas->focus_device = (guint)index;
+  canvas->focus_terminal = 0;
+  g_string_truncate(canvas->typed, 0);
+  if (device_terminal_count(focus_device(canvas)) == 0)
+    walk_target(canvas, 1);
+  else
+    canvas_show_focus(canvas);
+  return true;
+}
+
+static void
+put_probe(Canvas *canvas)
+{
+  const Device *device = focus_device(canvas);
+  if (device == NULL || canvas->focus_terminal >= device_terminal_count(device))
+    return;
+  ProbeColour probe = canvas->probe;
+  g_autofree char *id = g_strdup(device->id);
+  g_autofree char *terminal = g_strdup(device_terminal(device, canvas->focus_terminal)->name);
+  canvas_tools_clear(canvas);
+  session_set_probe(canvas->session, probe, id, terminal);
+}
+
+static bool
+key_probe_terminal(Canvas *canvas, guint key, int dx, int dy, bool shift)
+{
+  if (dx != 0 || dy != 0) {
+    arrow_target(canvas, dx, dy, false);
+    return true;
+  }
+  switch (key) {
+  case GDK_KEY_Tab:
+  case GDK_KEY_ISO_Left_Tab:
+    walk_target(canvas, shift || key == GDK_KEY_ISO_Left_Tab ? -1 : 1);
+    return true;
+  case GDK_KEY_Return:
+  case GDK_KEY_KP_Enter:
+    put_probe(canvas);
+    return true;
+  case GDK_KEY_BackSpace:
+    g_string_truncate(canvas->typed, 0);
+    return true;
+  default:
+    return type_name(canvas, key);
+  }
+}
+
+/* The probe in hand goes to the conductor that is selected, or to a terminal chosen by keys. */
+static bool
+key_probe(Canvas *canvas, guint key, int dx, int dy, bool shift)
+{
+  if (canvas->key_probe)
+    return key_probe_terminal(canvas, key, dx, dy, shift);
+  bool enter = key == GDK_KEY_Return || key == GDK_KEY_KP_Enter;
+  bool walks = dx != 0 || dy != 0 || key == GDK_KEY_Tab || key == GDK_KEY_ISO_Left_Tab;
+  if (walks || (enter && session_get_selected_device_count(canvas->session) > 0))
+    return begin_probe_terminals(canvas);
+  if (!enter)
     return false;
   guint n;
   const guint32 *keys = session_get_selected_conductors(canvas->session, &n);
@@ -277,7 +382,8 @@ key_probe(Canvas *canvas, guint key)
   if (conductor != NULL)
     canvas_probe_conductor(canvas, conductor);
   else
-    session_say(canvas->session, "Select one conductor for the probe, or click a terminal.");
+    session_say(canvas->session, "Select one conductor for the probe, click a terminal, or choose "
+                                 "one by arrows.");
   return true;
 }
 
@@ -300,6 +406,8 @@ key_idle(Canvas *canvas, guint key, int dx, int dy, int stride, GdkModifierType 
     return false;
   const Document *document = session_get_document(canvas->session);
   int step = shift || key == GDK_KEY_ISO_Left_Tab ? -1 : 1;
+  if (canvas_follow_conductor(canvas, step))
+    return true;
   const char *const *ids = session_get_selected_devices(canvas->session);
   int now = ids[0] != NULL ? document_device_index(document, ids[0]) : -1;
   int n = (int)document_device_count(document);
@@ -349,7 +457,9 @@ on_key(GtkEventControllerKey *controller, guint key, guint code, GdkModifierType
   case MODE_KEY_TARGET:
     return key_landing(canvas, key, dx, dy, shift);
   case MODE_PROBE:
-    return key_probe(canvas, key);
+    return key_probe(canvas, key, dx, dy, shift);
+  case MODE_KEY_BEND:
+    return canvas_key_bend(canvas, key, dx, dy, stride, shift);
   case MODE_IDLE:
     return key_idle(canvas, key, dx, dy, stride, state);
   default:

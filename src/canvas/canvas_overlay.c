@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What lies above the sheet at rest: selection, hover, what a tool has in hand, probes. Each is a
  * small render node of its own, so that a frame redraws only its area. */
+#include "base/language.h"
 #include "base/text.h"
 #include "canvas/canvas_private.h"
 #include <math.h>
@@ -202,13 +203,26 @@ draw_tag(Canvas *canvas, GtkSnapshot *snapshot, Point at, const char *text)
   gtk_snapshot_restore(snapshot);
 }
 
+/* Where a splice would go: a filled dot in a ring, and what it means. */
+static void
+draw_splice(Canvas *canvas, GtkSnapshot *snapshot, const Hit *hit, double pixels)
+{
+  ring(canvas, snapshot, hit->at, INK_ACCENT, pixels, 3);
+  ring(canvas, snapshot, hit->at, INK_LINE, 2, 3);
+  g_autofree char *name = conductor_dup_name(hit->conductor);
+  g_autofree char *text = g_strdup_printf(_("splice onto %s"), name);
+  draw_tag(canvas, snapshot, hit->at, text);
+}
+
 static void
 draw_hover(Canvas *canvas, GtkSnapshot *snapshot)
 {
   const Hit *hit = &canvas->hover;
   if (hit->kind == HIT_END)
     ring(canvas, snapshot, hit->at, INK_ACCENT, 9, 2);
-  if (hit->kind == HIT_CONDUCTOR && (canvas->mode == MODE_LAND || canvas->mode == MODE_PROBE))
+  if (hit->kind == HIT_CONDUCTOR && canvas->mode == MODE_LAND)
+    draw_splice(canvas, snapshot, hit, 9);
+  else if (hit->kind == HIT_CONDUCTOR && canvas->mode == MODE_PROBE)
     ring(canvas, snapshot, hit->at, INK_ACCENT, 7, 2);
   if (hit->kind != HIT_TERMINAL)
     return;
@@ -386,11 +400,30 @@ draw_probes(Canvas *canvas, GtkSnapshot *snapshot)
   }
 }
 
+/* The stretch that the arrows move. */
+static void
+draw_stretch(Canvas *canvas, GtkSnapshot *snapshot)
+{
+  const GArray *route = canvas->preview_route;
+  if (canvas->mode != MODE_KEY_BEND || route == NULL || canvas->focus_stretch + 1 >= route->len)
+    return;
+  g_autoptr(GArray) stretch = g_array_new(FALSE, FALSE, sizeof(Point));
+  g_array_append_vals(stretch, &g_array_index(route, Point, canvas->focus_stretch), 2);
+  mark_route(canvas, snapshot, stretch, INK_WARNING, true);
+}
+
 static void
 draw_keyboard_terminal(Canvas *canvas, GtkSnapshot *snapshot)
 {
-  if (canvas->mode != MODE_KEY_SOURCE && canvas->mode != MODE_KEY_TARGET)
+  draw_stretch(canvas, snapshot);
+  if (canvas->mode != MODE_KEY_SOURCE && canvas->mode != MODE_KEY_TARGET &&
+      !(canvas->mode == MODE_PROBE && canvas->key_probe))
     return;
+  Hit splice;
+  if (canvas_focus_splice(canvas, &splice)) {
+    draw_splice(canvas, snapshot, &splice, 10);
+    return;
+  }
   const Document *document = session_get_document(canvas->session);
   if (canvas->focus_device >= document_device_count(document))
     return;

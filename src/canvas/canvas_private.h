@@ -21,7 +21,8 @@ typedef enum {
   MODE_PLACE,      /* a new device in hand */
   MODE_PROBE,      /* a probe in hand */
   MODE_KEY_SOURCE, /* keyboard: choosing the terminal to land from */
-  MODE_KEY_TARGET  /* keyboard: choosing the terminal to land on */
+  MODE_KEY_TARGET, /* keyboard: choosing the terminal to land on */
+  MODE_KEY_BEND    /* keyboard: moving stretches of a conductor */
 } CanvasMode;
 
 typedef enum { HIT_NOTHING, HIT_TERMINAL, HIT_DEVICE, HIT_CONDUCTOR, HIT_END } HitKind;
@@ -79,7 +80,14 @@ struct _Canvas {
   ProbeColour probe;
   GString *typed;                     /* keyboard landing: the start of a terminal's name */
   guint focus_device, focus_terminal; /* keyboard: the terminal in question */
+  bool key_reland;                    /* MODE_KEY_TARGET: an end of canvas->key is in hand */
+  bool key_probe;                     /* MODE_PROBE: the terminal is chosen by keyboard */
+  guint32 focus_conductor; /* MODE_KEY_TARGET: it is landed on instead of a terminal; 0: none */
+  double splice_along;     /* mm from its start */
+  guint focus_stretch;     /* MODE_KEY_BEND: of preview_route */
+  char *walk_device;       /* whose conductors are walked */
 
+  char **moving;          /* MODE_MOVE: ids, with what lies in outlines */
   Document *preview_base; /* MODE_MOVE: what moves, before */
   Document *preview;      /* ... and as it would be */
   FigureCache *preview_cache;
@@ -159,5 +167,20 @@ void canvas_finish_box(Canvas *canvas);
 /* canvas_keys.c */
 void canvas_keys_init(Canvas *canvas);
 void canvas_keys_class_init(GtkWidgetClass *class);
+void canvas_show_focus(Canvas *canvas); /* the terminal in question: seen, named, tried */
+/* A hint for the status line and for assistive technology. */
+void canvas_tell(Canvas *canvas, const char *hint);
+
+/* canvas_wires.c */
+/* From the selected conductor to the device at its other end (step > 0) or back. */
+bool canvas_follow_conductor(Canvas *canvas, int step);
+/* Where a splice would go, when a conductor is chosen to land on. */
+bool canvas_focus_splice(Canvas *canvas, Hit *hit);
+void canvas_walk_splice(Canvas *canvas, int step);
+void canvas_slide_splice(Canvas *canvas, int dx, int dy, int stride);
+/* The route with one stretch moved at right angles to itself through `to`; *stretch becomes its
+ * place in the new route. New array. */
+GArray *canvas_bent_route(const GArray *route, guint *stretch, Point to);
+bool canvas_key_bend(Canvas *canvas, guint key, int dx, int dy, int stride, bool shift);
 
 G_END_DECLS

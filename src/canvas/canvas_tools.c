@@ -29,11 +29,13 @@ canvas_tools_clear(Canvas *canvas)
 {
   canvas->mode = MODE_IDLE;
   canvas->dragged = false;
-  canvas->landing_sticks = false;
+  canvas->landing_sticks = canvas->key_reland = canvas->key_probe = false;
+  canvas->focus_conductor = 0;
   canvas->kind = NULL;
   g_clear_pointer(&canvas->ghost, device_unref);
   canvas_set_from(canvas, NULL, NULL);
   g_array_set_size(canvas->bends, 0);
+  g_clear_pointer(&canvas->moving, g_strfreev);
   g_clear_pointer(&canvas->preview_base, document_free);
   g_clear_pointer(&canvas->preview, document_free);
   g_clear_pointer(&canvas->preview_cache, figure_cache_free);
@@ -138,12 +140,16 @@ void
 canvas_begin_move(Canvas *canvas)
 {
   const Document *document = session_get_document(canvas->session);
-  const char *const *ids = session_get_selected_devices(canvas->session);
+  bool alone = (canvas->modifiers & GDK_ALT_MASK) != 0; /* an outline without what it holds */
+  canvas->moving =
+      alone ? g_strdupv((char **)(gintptr)session_get_selected_devices(canvas->session))
+            : edit_with_contents(document, session_get_selected_devices(canvas->session));
+  char **ids = canvas->moving;
   bool whole = document_device_count(document) <= PREVIEW_WHOLE;
   g_autoptr(GHashTable) wanted = g_hash_table_new(g_str_hash, g_str_equal);
   for (guint i = 0; ids[i] != NULL; i++) {
     g_hash_table_add(canvas->hidden_devices, g_strdup(ids[i]));
-    g_hash_table_add(wanted, (gpointer)(gintptr)ids[i]);
+    g_hash_table_add(wanted, ids[i]);
   }
   g_autoptr(Change) change = whole ? NULL : change_new("Preview");
   for (guint i = 0; i < document_conductor_count(document); i++) {
@@ -181,7 +187,7 @@ canvas_update_move(Canvas *canvas)
   canvas->move_by = by;
   g_clear_pointer(&canvas->preview, document_free);
   Document *preview = document_snapshot(canvas->preview_base);
-  Change *change = edit_move(preview, session_get_selected_devices(canvas->session), by);
+  Change *change = edit_move(preview, (const char *const *)canvas->moving, by);
   if (change != NULL)
     document_apply(preview, change, NULL);
   canvas->preview = preview;
@@ -194,12 +200,12 @@ void
 canvas_finish_move(Canvas *canvas)
 {
   Point by = canvas->move_by;
+  g_auto(GStrv) moving = g_steal_pointer(&canvas->moving);
   canvas_tools_clear(canvas);
   if (by.x == 0 && by.y == 0)
     return;
   session_edit(canvas->session,
-               edit_move(session_get_document(canvas->session),
-                         session_get_selected_devices(canvas->session), by),
+               edit_move(session_get_document(canvas->session), (const char *const *)moving, by),
                NULL);
 }
 
@@ -208,11 +214,10 @@ canvas_nudge(Canvas *canvas, int dx, int dy)
 {
   if (session_get_selected_device_count(canvas->session) == 0)
     return;
+  const Document *document = session_get_document(canvas->session);
+  g_auto(GStrv) all = edit_with_contents(document, session_get_selected_devices(canvas->session));
   Point by = {dx * GRID_STEP_MM, dy * GRID_STEP_MM};
-  session_edit(canvas->session,
-               edit_move(session_get_document(canvas->session),
-                         session_get_selected_devices(canvas->session), by),
-               NULL);
+  session_edit(canvas->session, edit_move(document, (const char *const *)all, by), NULL);
 }
 
 /* --- land --- */
@@ -355,26 +360,8 @@ static GArray *
 bent_route(Canvas *canvas)
 {
   const GArray *route = figure_cache_route(canvas->cache, canvas->pressed.conductor);
-  guint s = canvas->pressed.stretch;
-  Point a = g_array_index(route, Point, s), b = g_array_index(route, Point, s + 1);
-  Point to = point_snap(canvas->pointer);
-  bool level = fabs(a.y - b.y) < fabs(a.x - b.x);
-  Point c = level ? (Point){a.x, to.y} : (Point){to.x, a.y};
-  Point d = level ? (Point){b.x, to.y} : (Point){to.x, b.y};
-  GArray *bent = g_array_new(FALSE, FALSE, sizeof(Point));
-  for (guint i = 0; i < route->len; i++) {
-    Point p = g_array_index(route, Point, i);
-    bool end = i == 0 || i + 1 == route->len;
-    if (i == s || i == s + 1) {
-      if (end && i == s)
-        g_array_append_val(bent, p);
-      g_array_append_val(bent, *(i == s ? &c : &d));
-      if (end && i == s + 1)
-        g_array_append_val(bent, p);
-    } else
-      g_array_append_val(bent, p);
-  }
-  return bent;
+  guint stretch = canvas->pressed.stretch;
+  return canvas_bent_route(route, &stretch, point_snap(canvas->pointer));
 }
 
 void
@@ -472,8 +459,11 @@ canvas_take_probe(Canvas *canvas, ProbeColour probe)
   canvas->mode = MODE_PROBE;
   canvas->probe = probe;
   gtk_widget_set_cursor_from_name(GTK_WIDGET(canvas), "crosshair");
-  canvas_hint(canvas, probe == PROBE_RED
-                          ? "Red probe in hand: click the terminal or conductor to touch."
-                          : "Black probe in hand: click the terminal or conductor to touch.");
+  canvas_hint(canvas,
+              probe == PROBE_RED
+                  ? "Red probe in hand: click the terminal or conductor to touch, or choose one by "
+                    "arrows and Enter."
+                  : "Black probe in hand: click the terminal or conductor to touch, or choose one "
+                    "by arrows and Enter.");
   gtk_widget_grab_focus(GTK_WIDGET(canvas));
 }

@@ -94,6 +94,8 @@ void session_set_energized(Session *session, bool energized);
 const Solution *session_get_solution(Session *session);
 /* The voltage of a terminal to earth as words: "482 V to ground", "dead", "floating". New. */
 char *session_dup_volts(Session *session, const char *device, const char *terminal);
+/* "101, T1.X1 to K1.A1, blue; 24.3 V to ground, current 0.42 A". New string. */
+char *session_dup_conductor_text(Session *session, const Conductor *conductor);
 
 /* --- selection: devices by id, conductors by key, one active terminal --- */
 void session_select_nothing(Session *session);

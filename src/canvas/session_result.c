@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* What inspecting a snapshot gives, and what is said of it in words. */
+#include "base/language.h"
 #include "canvas/session.h"
+#include "solve/meter.h"
 #include <complex.h>
 
 SessionResult *
@@ -71,6 +73,76 @@ session_dup_volts(Session *session, const char *device, const char *terminal)
   return g_strdup_printf("%s to ground", volts);
 }
 
+/* Below this a clamp shows nothing (common practice, no source). */
+#define CLAMP_AMPS 0.001
+
+/* "0.42 A flows", "no current flows"; NULL: nothing is known. New string. */
+static char *
+current_text(Session *session, const Conductor *conductor)
+{
+  const Document *document = session_get_document(session);
+  const Solution *solution = sheet_is_exercise(document_sheet(document))
+                                 ? NULL /* the student's clamp tells */
+                                 : session_get_solution(session);
+  MeterReading reading = {0};
+  for (guint i = 0; solution != NULL && i < document_conductor_count(document); i++) {
+    if (document_conductor(document, i) != conductor)
+      continue;
+    Owner owner = {.kind = OWNER_CONDUCTOR, .index = i};
+    if (!meter_amps(solution->circuit, solution, owner, &reading, NULL))
+      return NULL;
+    if (reading.state == METER_READS && reading.value < CLAMP_AMPS)
+      return g_strdup(_("no current flows"));
+    g_autofree char *amps = meter_reading_text(&reading);
+    return g_strdup_printf(_("current %s"), amps);
+  }
+  return NULL;
+}
+
+char *
+session_dup_conductor_text(Session *session, const Conductor *conductor)
+{
+  g_autofree char *name = conductor_dup_name(conductor);
+  g_autofree char *from = landing_dup_name(&conductor->from);
+  g_autofree char *to = landing_dup_name(&conductor->to);
+  const char *colour = conductor_text(conductor, CONDUCTOR_COLOUR);
+  g_autofree char *volts =
+      session_dup_volts(session, conductor->from.device, conductor->from.terminal);
+  g_autofree char *amps = session_get_energized(session) ? current_text(session, conductor) : NULL;
+  GString *text = g_string_new(NULL);
+  g_string_append_printf(text, _("%s, %s to %s"), name, from, to);
+  if (*colour != '\0')
+    g_string_append_printf(text, ", %s", colour);
+  g_string_append_printf(text, "; %s", volts);
+  if (amps != NULL)
+    g_string_append_printf(text, ", %s", amps);
+  return g_string_free(text, FALSE);
+}
+
+/* So many terminals are read out; a status line holds no more. */
+#define TERMINALS_TOLD 6
+
+static char *
+words_of_device(Session *session, const Device *device)
+{
+  g_autofree char *rating =
+      device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
+  GString *text = g_string_new(NULL);
+  g_string_append_printf(text, _("Selected: %s, %s"), device_designation(device),
+                         _(device->kind->title));
+  if (rating != NULL)
+    g_string_append_printf(text, ", %s", rating);
+  guint n = session_get_energized(session) ? device_terminal_count(device) : 0;
+  for (guint t = 0; t < MIN(n, TERMINALS_TOLD); t++) {
+    const char *name = device_terminal(device, t)->name;
+    g_autofree char *volts = session_dup_volts(session, device->id, name);
+    g_string_append_printf(text, "%s%s: %s", t == 0 ? ". " : ", ", name, volts);
+  }
+  if (n > TERMINALS_TOLD)
+    g_string_append(text, ", ...");
+  return g_string_free(text, FALSE);
+}
+
 char *
 session_dup_selection_text(Session *session)
 {
@@ -84,15 +156,14 @@ session_dup_selection_text(Session *session)
     const Device *device = document_find_device(document, session_get_selected_devices(session)[0]);
     if (device == NULL)
       return g_strdup("");
-    g_autofree char *rating =
-        device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
-    return g_strdup_printf("Selected: %s, %s%s%s", device_designation(device), device->kind->title,
-                           rating != NULL ? ", " : "", rating != NULL ? rating : "");
+    return words_of_device(session, device);
   }
   if (n == 0 && m == 1) {
     const Conductor *conductor = document_find_conductor(document, keys[0]);
-    g_autofree char *name = conductor != NULL ? conductor_dup_name(conductor) : g_strdup("");
-    return g_strdup_printf("Selected: %s", name);
+    if (conductor == NULL)
+      return g_strdup("");
+    g_autofree char *words = session_dup_conductor_text(session, conductor);
+    return g_strdup_printf(_("Selected: %s"), words);
   }
   return g_strdup_printf("Selected: %u devices and %u conductors", n, m);
 }

@@ -81,8 +81,20 @@ static const KeysRow rows[] = {
     CANVAS("Land a conductor from the selected device: arrows choose the terminal, Enter takes "
            "it, then the same for the other end",
            "win.land", "l"),
-    CANVAS("Take the red probe, for the terminal or conductor clicked next (Enter: the selected "
-           "conductor)",
+    CANVAS("Next conductor of the selected device (Tab goes on to the device at its other end)",
+           "win.next-conductor", "w"),
+    CANVAS("Previous conductor of the selected device", "win.previous-conductor", "<Shift>w"),
+    CANVAS("Land the far end of the selected conductor elsewhere: arrows choose the terminal",
+           "win.reland", "t"),
+    CANVAS("Land its near end elsewhere", "win.reland-start", "<Shift>t"),
+    CANVAS("Bend the selected conductor: Tab chooses the stretch, arrows move it", "win.bend", "b"),
+    CANVAS("Take its bends away", "win.straighten", "<Shift>b"),
+    CANVAS("Add the next device to the selection", "win.extend-next", "x"),
+    CANVAS("Add the previous device to the selection", "win.extend-previous", "<Shift>x"),
+    CANVAS("Draw an enclosure round what is selected", "win.group", "<Control>g"),
+    CANVAS("Take the outline of an enclosure away", "win.ungroup", "<Control><Shift>g"),
+    CANVAS("Take the red probe, for the terminal or conductor clicked next (arrows and Enter: a "
+           "terminal; Enter: the selected conductor)",
            "win.probe-red", "1"),
     CANVAS("Take the black probe, in the same way", "win.probe-black", "2"),
     CANVAS("Closer", "win.zoom-in", "plus"),

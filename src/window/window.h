@@ -49,14 +49,25 @@ const char *window_get_page(DoorsheetWindow *window);
 /* --- window_clip.c --- */
 void window_copy(DoorsheetWindow *window);
 void window_paste(DoorsheetWindow *window);
+/* What is selected in the program's own format, as text and as an SVG that carries it. New
+ * reference; NULL: nothing is selected. */
+GdkContentProvider *window_copy_provider(Session *session);
+/* Pastes what was in a clipboard, or says why not. */
+bool window_paste_text(DoorsheetWindow *window, const char *text, gsize size);
 
 /* --- window_actions.c --- */
 void window_actions_init(DoorsheetWindow *window);
 void window_actions_update(DoorsheetWindow *window);
 
-/* --- window_arrange.c: selecting by net, aligning, spacing --- */
+/* --- window_arrange.c: selecting by net, enclosures, aligning, spacing --- */
 void window_arrange_init(DoorsheetWindow *window);
 void window_arrange_update(DoorsheetWindow *window);
+
+/* --- window_conductors.c: landing, walking, bending, probes --- */
+void window_conductors_init(DoorsheetWindow *window);
+
+/* --- window_number.c: wire numbers and designations by rule --- */
+void window_number_init(DoorsheetWindow *window);
 
 /* --- window_output.c: saving, exporting, printing, and the question before losing changes --- */
 /* Asks for a name when there is none, or when the file is read-only; asks before writing over what

@@ -119,12 +119,11 @@ COMMAND(do_delete)
 COMMAND(do_duplicate)
 {
   Session *session = session_of(data);
+  const Document *document = session_get_document(session);
   g_autoptr(GPtrArray) ids = g_ptr_array_new_with_free_func(g_free);
+  g_auto(GStrv) all = edit_with_contents(document, session_get_selected_devices(session));
   Point by = {4 * GRID_STEP_MM, 4 * GRID_STEP_MM};
-  if (!session_edit(session,
-                    edit_duplicate(session_get_document(session),
-                                   session_get_selected_devices(session), by, ids),
-                    NULL))
+  if (!session_edit(session, edit_duplicate(document, (const char *const *)all, by, ids), NULL))
     return;
   session_select_nothing(session);
   for (guint i = 0; i < ids->len; i++)
@@ -163,10 +162,9 @@ static void
 turn(gpointer data, int quarter_turns)
 {
   Session *session = session_of(data);
-  session_edit(session,
-               edit_turn(session_get_document(session), session_get_selected_devices(session),
-                         quarter_turns),
-               NULL);
+  const Document *document = session_get_document(session);
+  g_auto(GStrv) all = edit_with_contents(document, session_get_selected_devices(session));
+  session_edit(session, edit_turn(document, (const char *const *)all, quarter_turns), NULL);
 }
 
 COMMAND(do_turn)
@@ -182,9 +180,9 @@ COMMAND(do_turn_back)
 COMMAND(do_mirror)
 {
   Session *session = session_of(data);
-  session_edit(session,
-               edit_mirror(session_get_document(session), session_get_selected_devices(session)),
-               NULL);
+  const Document *document = session_get_document(session);
+  g_auto(GStrv) all = edit_with_contents(document, session_get_selected_devices(session));
+  session_edit(session, edit_mirror(document, (const char *const *)all), NULL);
 }
 
 COMMAND(do_operate)
@@ -228,26 +226,6 @@ COMMAND(do_start_supply)
   }
   window_show_page(self(data), "measure");
   window_focus_page(self(data));
-}
-
-COMMAND(do_land)
-{
-  canvas_land(window_get_canvas(self(data)));
-}
-
-COMMAND(do_land_from)
-{
-  canvas_land_from(window_get_canvas(self(data)), g_variant_get_string(parameter, NULL));
-}
-
-COMMAND(do_probe_red)
-{
-  canvas_take_probe(window_get_canvas(self(data)), PROBE_RED);
-}
-
-COMMAND(do_probe_black)
-{
-  canvas_take_probe(window_get_canvas(self(data)), PROBE_BLACK);
 }
 
 /* What the probes touch becomes a test point of the sheet, or is one no longer. */
@@ -443,10 +421,6 @@ static const GActionEntry entries[] = {
     {.name = "operate", .activate = do_operate},
     {.name = "place", .activate = do_place, .parameter_type = "s"},
     {.name = "start-supply", .activate = do_start_supply},
-    {.name = "land", .activate = do_land},
-    {.name = "land-from", .activate = do_land_from, .parameter_type = "s"},
-    {.name = "probe-red", .activate = do_probe_red},
-    {.name = "probe-black", .activate = do_probe_black},
     {.name = "pin", .activate = do_pin},
     {.name = "find", .activate = do_find},
     {.name = "zoom-in", .activate = do_zoom_in},
@@ -520,5 +494,7 @@ void
 window_actions_init(DoorsheetWindow *window)
 {
   g_action_map_add_action_entries(G_ACTION_MAP(window), entries, G_N_ELEMENTS(entries), window);
+  window_conductors_init(window);
   window_arrange_init(window);
+  window_number_init(window);
 }

@@ -1,63 +1,22 @@
 /* SPDX-License-Identifier: MIT */
-/* Selecting what is joined, and putting what is selected in line: each command is one step of
- * undo, and everything stays on the grid. */
+/* Selecting what is joined, drawing an enclosure, and putting what is selected in line: each
+ * command is one step of undo, and everything stays on the grid. */
+#include "base/language.h"
 #include "canvas/canvas_private.h"
 #include "figure/figure.h"
+#include "window/nets.h"
 #include "window/window.h"
 #include <math.h>
 #include <string.h>
 
 /* --- what is joined --- */
 
-typedef struct {
-  guint *parents; /* by node of the circuit */
-  const Circuit *circuit;
-} Nets;
-
-static guint
-net_of(Nets *nets, guint node)
-{
-  while (nets->parents[node] != node) {
-    nets->parents[node] = nets->parents[nets->parents[node]];
-    node = nets->parents[node];
-  }
-  return node;
-}
-
-static void
-join_nodes(Nets *nets, guint a, guint b)
-{
-  nets->parents[net_of(nets, a)] = net_of(nets, b);
-}
-
-/* A net is what copper joins whatever is switched: conductors, splices, bars and bonds to ground.
- * Contacts, fuses and disconnects part it, closed or not. */
-static void
-nets_init(Nets *nets, const Circuit *circuit)
-{
-  nets->circuit = circuit;
-  nets->parents = g_new(guint, circuit->n_nodes);
-  for (guint i = 0; i < circuit->n_nodes; i++)
-    nets->parents[i] = i;
-  for (guint i = 0; i < circuit->joins->len; i++) {
-    const Join *join = circuit_item(circuit->joins, Join, i);
-    if (join->role == JOIN_CONDUCTOR || join->role == JOIN_SPLICE || join->role == JOIN_BOND ||
-        join->role == JOIN_INTERNAL)
-      join_nodes(nets, join->a, join->b);
-  }
-  for (guint i = 0; i < circuit->impedances->len; i++) {
-    const Impedance *impedance = circuit_item(circuit->impedances, Impedance, i);
-    if (impedance->role == IMPEDANCE_CONDUCTOR)
-      join_nodes(nets, impedance->a, impedance->b);
-  }
-}
-
 static void
 want_landing(Nets *nets, const Landing *landing, GHashTable *wanted)
 {
   guint node = circuit_node_of_landing(nets->circuit, landing);
   if (node != G_MAXUINT)
-    g_hash_table_add(wanted, GUINT_TO_POINTER(net_of(nets, node)));
+    g_hash_table_add(wanted, GUINT_TO_POINTER(nets_of(nets, node)));
 }
 
 /* The nets asked for: of the selected conductors; else of the terminal pointed at; else of every
@@ -81,7 +40,7 @@ wanted_nets(Session *session, Canvas *canvas, Nets *nets, GHashTable *wanted)
     guint index = (guint)document_device_index(document, ids[i]);
     for (guint t = 0; t < device_terminal_count(device); t++) {
       guint node = circuit_node(nets->circuit, index, t);
-      g_hash_table_add(wanted, GUINT_TO_POINTER(net_of(nets, node)));
+      g_hash_table_add(wanted, GUINT_TO_POINTER(nets_of(nets, node)));
     }
   }
 }
@@ -89,7 +48,7 @@ wanted_nets(Session *session, Canvas *canvas, Nets *nets, GHashTable *wanted)
 static bool
 is_wanted(Nets *nets, GHashTable *wanted, guint node)
 {
-  return node != G_MAXUINT && g_hash_table_contains(wanted, GUINT_TO_POINTER(net_of(nets, node)));
+  return node != G_MAXUINT && g_hash_table_contains(wanted, GUINT_TO_POINTER(nets_of(nets, node)));
 }
 
 static void
@@ -122,8 +81,8 @@ do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
     session_say(session, "The sheet has just changed: wait until it is solved.");
     return;
   }
-  Nets nets;
-  nets_init(&nets, session_get_result(session)->inspection->circuit);
+  g_auto(Nets) nets;
+  nets_init(&nets, session_get_result(session)->inspection->circuit, true);
   g_autoptr(GHashTable) wanted = g_hash_table_new(NULL, NULL);
   wanted_nets(session, window_get_canvas(data), &nets, wanted);
   if (g_hash_table_size(wanted) == 0)
@@ -131,7 +90,65 @@ do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
                          "joined to it can be selected.");
   else
     select_nets(session, &nets, wanted);
-  g_free(nets.parents);
+}
+
+/* --- enclosures --- */
+
+static void
+do_group(GSimpleAction *action, GVariant *parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  Session *session = window_get_session(data);
+  const Document *document = session_get_document(session);
+  const char *const *ids = session_get_selected_devices(session);
+  Rect around = rect_empty();
+  for (guint i = 0; ids[i] != NULL; i++)
+    around =
+        rect_union(around, figure_device_bounds_labelled(document_find_device(document, ids[i])));
+  g_autofree char *id = NULL;
+  GError *error = NULL;
+  Change *change = edit_group(document, ids, around, &id, &error);
+  if (!session_edit(session, change, error))
+    return;
+  session_select_device(session, id, false);
+  window_show_page(data, "land");
+  session_say(
+      session,
+      _("%s is drawn round what was selected. Its title is on the Land page; it takes along "
+        "what lies in it."),
+      id);
+}
+
+static void
+do_ungroup(GSimpleAction *action, GVariant *parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  Session *session = window_get_session(data);
+  const Document *document = session_get_document(session);
+  const char *const *ids = session_get_selected_devices(session);
+  g_auto(GStrv) all = edit_with_contents(document, ids);
+  GError *error = NULL;
+  Change *change = edit_ungroup(document, ids, &error);
+  if (!session_edit(session, change, error))
+    return;
+  session_select_nothing(session);
+  for (guint i = 0; all[i] != NULL; i++)
+    if (document_find_device(document, all[i]) != NULL)
+      session_select_device(session, all[i], true);
+}
+
+static bool
+any_outline(Session *session)
+{
+  const char *const *ids = session_get_selected_devices(session);
+  for (guint i = 0; ids[i] != NULL; i++) {
+    const Device *device = document_find_device(session_get_document(session), ids[i]);
+    if (device != NULL && device->kind->role == ROLE_OUTLINE)
+      return true;
+  }
+  return false;
 }
 
 /* --- in line --- */
@@ -268,21 +285,32 @@ do_arrange(GSimpleAction *action, GVariant *parameter, gpointer data)
 
 /* --- setting up --- */
 
+static void
+set_enabled(DoorsheetWindow *window, const char *name, bool enabled)
+{
+  GAction *action = g_action_map_lookup_action(G_ACTION_MAP(window), name);
+  g_simple_action_set_enabled(G_SIMPLE_ACTION(action), enabled);
+}
+
 void
 window_arrange_update(DoorsheetWindow *window)
 {
   guint n = session_get_selected_device_count(window_get_session(window));
-  for (guint i = 0; i < G_N_ELEMENTS(arrangements); i++) {
-    GAction *action = g_action_map_lookup_action(G_ACTION_MAP(window), arrangements[i].action);
-    g_simple_action_set_enabled(G_SIMPLE_ACTION(action), n >= (arrangements[i].spread ? 3u : 2u));
-  }
+  set_enabled(window, "group", n > 0);
+  set_enabled(window, "ungroup", n > 0 && any_outline(window_get_session(window)));
+  for (guint i = 0; i < G_N_ELEMENTS(arrangements); i++)
+    set_enabled(window, arrangements[i].action, n >= (arrangements[i].spread ? 3u : 2u));
 }
 
 void
 window_arrange_init(DoorsheetWindow *window)
 {
-  const GActionEntry net = {.name = "select-net", .activate = do_select_net};
-  g_action_map_add_action_entries(G_ACTION_MAP(window), &net, 1, window);
+  static const GActionEntry entries[] = {
+      {.name = "select-net", .activate = do_select_net},
+      {.name = "group", .activate = do_group},
+      {.name = "ungroup", .activate = do_ungroup},
+  };
+  g_action_map_add_action_entries(G_ACTION_MAP(window), entries, G_N_ELEMENTS(entries), window);
   for (guint i = 0; i < G_N_ELEMENTS(arrangements); i++) {
     const GActionEntry entry = {.name = arrangements[i].action, .activate = do_arrange};
     g_action_map_add_action_entries(G_ACTION_MAP(window), &entry, 1, window);
