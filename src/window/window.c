@@ -187,15 +187,6 @@ on_changed(Session *session, DoorsheetWindow *window)
                          empty && !window->start_dismissed && !canvas_is_busy(window->canvas));
 }
 
-static guint
-count_findings(const GPtrArray *findings)
-{
-  guint n = 0;
-  for (guint i = 0; i < findings->len; i++)
-    n += ((const Finding *)findings->pdata[i])->signal != SIGNAL_NOTICE;
-  return n;
-}
-
 static void
 on_inspected(Session *session, DoorsheetWindow *window)
 {
@@ -203,7 +194,7 @@ on_inspected(Session *session, DoorsheetWindow *window)
   GtkStack *pages = window->sides.pages;
   if (result == NULL || pages == NULL)
     return;
-  guint n = count_findings(result->inspection->findings);
+  guint n = window_count_findings(result->inspection->findings);
   bool empty = document_device_count(session_get_document(session)) == 0;
   g_autofree char *title = empty || n == 0 ? g_strdup("Check") : g_strdup_printf("Check %u", n);
   GtkStackPage *page = gtk_stack_get_page(pages, gtk_stack_get_child_by_name(pages, "check"));
@@ -246,25 +237,6 @@ on_switch(GtkToggleButton *button, DoorsheetWindow *window)
 
 /* --- files --- */
 
-/* The page on which the job stands. */
-static const char *
-page_of_job(DoorsheetWindow *window)
-{
-  const Document *document = session_get_document(window->session);
-  const SessionResult *result = session_get_result(window->session);
-  bool measured = false;
-  if (result != NULL && result->inspection->circuit != NULL) {
-    const GArray *supplies = result->inspection->circuit->supplies;
-    for (guint i = 0; i < supplies->len; i++)
-      measured |= g_array_index(supplies, CircuitSupply, i).system.readings_given > 0;
-  }
-  if (document_device_count(document) == 0 || !measured)
-    return "measure";
-  if (document_conductor_count(document) == 0)
-    return "land";
-  return result != NULL && count_findings(result->inspection->findings) > 0 ? "check" : "read";
-}
-
 static void
 fill_recent(DoorsheetWindow *window)
 {
@@ -284,7 +256,7 @@ window_show_opened(DoorsheetWindow *window)
   window_hide_start(window);
   canvas_zoom_content(window->canvas);
   if (window->complete)
-    window_show_page(window, page_of_job(window));
+    window_show_page(window, window_page_of_job(window));
   else
     window->shows_job = true;
   gtk_widget_grab_focus(GTK_WIDGET(window->canvas));
@@ -304,22 +276,6 @@ open_here(DoorsheetWindow *window, const char *path)
   g_autofree char *name = session_dup_name(window->session);
   g_autofree char *text = g_strdup_printf("Opened %s.", name);
   window_say(window, text);
-}
-
-DoorsheetWindow *
-window_find_other(DoorsheetWindow *window, const char *path)
-{
-  GtkApplication *application = gtk_window_get_application(GTK_WINDOW(window));
-  GList *all = application != NULL ? gtk_application_get_windows(application) : NULL;
-  for (GList *l = all; l != NULL; l = l->next) {
-    if (!DOORSHEET_IS_WINDOW(l->data) || l->data == window)
-      continue;
-    DoorsheetWindow *other = l->data;
-    const char *theirs = other->session != NULL ? session_get_path(other->session) : NULL;
-    if (theirs != NULL && disk_is_same_file(theirs, path))
-      return other;
-  }
-  return NULL;
 }
 
 static bool
@@ -445,7 +401,7 @@ window_complete(DoorsheetWindow *window)
   session_set_held(window->session, false); /* the first inspection */
   on_inspected(window->session, window);
   if (window->shows_job)
-    window_show_page(window, page_of_job(window));
+    window_show_page(window, window_page_of_job(window));
 }
 
 static gboolean

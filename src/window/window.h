@@ -20,8 +20,6 @@ typedef struct WindowLife WindowLife; /* window_life.h */
  * already is only shown. Says what went wrong. */
 void window_open(DoorsheetWindow *window, const char *path);
 bool window_is_untouched(DoorsheetWindow *window);
-/* The window other than this one that has the file open, or NULL. Borrowed. */
-DoorsheetWindow *window_find_other(DoorsheetWindow *window, const char *path);
 /* After the session got a sheet: the start page goes, the sheet is brought into view. */
 void window_show_opened(DoorsheetWindow *window);
 NoticeBar *window_get_notices(DoorsheetWindow *window);
@@ -45,6 +43,14 @@ bool window_side_shown(DoorsheetWindow *window, bool shelf);
 /* The keyboard goes to the first field of the page that is shown. */
 void window_focus_page(DoorsheetWindow *window);
 const char *window_get_page(DoorsheetWindow *window);
+
+/* --- window_open.c --- */
+/* The window other than this one that has the file open, or NULL. Borrowed. */
+DoorsheetWindow *window_find_other(DoorsheetWindow *window, const char *path);
+/* The page on which the job stands: "measure", "land", "check", "read". */
+const char *window_page_of_job(DoorsheetWindow *window);
+/* Findings above NOTICE. */
+guint window_count_findings(const GPtrArray *findings);
 
 /* --- window_clip.c --- */
 void window_copy(DoorsheetWindow *window);
