@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Ways out of the window: file, export, printer, and the question before changes are lost. */
 #include "diagram/document_file.h"
+#include "handout/student.h"
 #include "sheet/sheet.h"
 #include "window/dialogs.h"
 #include "window/window.h"
@@ -205,12 +206,17 @@ window_before_loss(DoorsheetWindow *window, Then then)
 
 /* --- export --- */
 
+/* Of an exercise only the student sheet leaves the window, on paper or as a file. */
 static Sheet *
 compose(DoorsheetWindow *window, Palette palette, GError **error)
 {
-  g_autoptr(Inspection) inspection =
-      inspection_new(session_get_document(window_get_session(window)));
+  const Document *document = session_get_document(window_get_session(window));
   const SheetOptions options = {.palette = palette};
+  if (sheet_is_exercise(document_sheet(document))) {
+    g_autoptr(Document) seen = seen_document(document);
+    return student_sheet_compose(seen, &options, error);
+  }
+  g_autoptr(Inspection) inspection = inspection_new(document);
   return sheet_compose(inspection, &options, error);
 }
 

@@ -176,6 +176,24 @@ power_on_a_short_opens_the_fuse(void **state)
   drive_close(window);
 }
 
+/* What is exported is the student sheet, whatever the window computes behind it. */
+static void
+only_the_student_sheet_leaves(void **state)
+{
+  (void)state;
+  ExercisePage *page;
+  DoorsheetWindow *window = student_window("pump-208.doorsheet", "frame-not-grounded", &page);
+  g_autofree char *path = g_build_filename(folder, "leaves.svg", NULL);
+  g_autofree char *svg = NULL;
+  assert_true(window_export_to(window, path, NULL));
+  assert_true(g_file_get_contents(path, &svg, NULL, NULL));
+  assert_non_null(strstr(svg, "Your answer"));
+  assert_null(strstr(svg, "Findings"));
+  assert_null(strstr(svg, "urn:doorsheet"));
+  g_unlink(path);
+  drive_close(window);
+}
+
 int
 main(void)
 {
@@ -185,6 +203,7 @@ main(void)
       cmocka_unit_test(findings_are_put_away),
       cmocka_unit_test(a_blown_fuse_is_found_mended_and_handed_in),
       cmocka_unit_test(power_on_a_short_opens_the_fuse),
+      cmocka_unit_test(only_the_student_sheet_leaves),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
