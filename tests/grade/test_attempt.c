@@ -89,9 +89,9 @@ hands_off_while_energized(void **state)
   (void)state;
   g_autoptr(Document) document = script_open("samples", "pump-208");
   g_autoptr(Watch) watch = watch_new(document, "Jo", "2026-11-25");
-  g_autoptr(GPtrArray) power = watch_energize(watch, 1);
+  g_ptr_array_unref(watch_energize(watch, 1));
   take_off(document, conductor_at(document, "FU1")->key);
-  g_autoptr(GPtrArray) after = watch_changed(watch, 2, document, false);
+  g_ptr_array_unref(watch_changed(watch, 2, document, false));
   assert_int_equal(errors(watch, SAFETY_WORKED_ENERGIZED), 1);
   assert_int_equal(watch_get_attempt(watch)->errors->len, 1);
   const Attempt *attempt = watch_get_attempt(watch);
@@ -149,7 +149,7 @@ power_in_between_takes_the_proof_away(void **state)
   volts(watch, 3, "S1.L1", "S1.L2");
   assert_true(watch_is_verified(watch, &here, &proved));
   assert_true(proved);
-  g_autoptr(GPtrArray) power = watch_energize(watch, 4);
+  g_ptr_array_unref(watch_energize(watch, 4));
   watch_lock_out(watch, 5);
   assert_false(watch_is_verified(watch, &here, &proved));
   landing_clear(&here);
