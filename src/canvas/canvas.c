@@ -226,6 +226,7 @@ on_changed(Session *session, Canvas *canvas)
 {
   figure_cache_update(canvas->cache, session_get_document(session));
   canvas->content_known = false;
+  canvas->framed_zoom = 0;
   canvas->told = canvas->hover = canvas->pressed =
       (Hit){.kind = HIT_NOTHING}; /* what they borrowed may be gone */
   if (canvas->mode == MODE_MOVE || canvas->mode == MODE_RELAND || canvas->mode == MODE_BEND ||
@@ -324,7 +325,8 @@ canvas_size_allocate(GtkWidget *widget, int width, int height, int baseline)
 {
   (void)baseline;
   Canvas *canvas = DOORSHEET_CANVAS(widget);
-  if (!canvas->placed && width > 50 && height > 50 && canvas->session != NULL) {
+  bool sized = width > 50 && height > 50 && canvas->session != NULL;
+  if (sized && (!canvas->placed || canvas_is_framed(canvas))) {
     canvas->placed = true;
     canvas_zoom_content(canvas);
   }

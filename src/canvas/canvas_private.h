@@ -46,6 +46,9 @@ struct _Canvas {
   double zoom;               /* pixels for each mm */
   double origin_x, origin_y; /* where the sheet's corner lies in the widget */
   bool placed;               /* a first allocation has fitted the sheet */
+  /* Where canvas_zoom_content left the view: as long as nobody has moved it or changed the sheet
+   * since, another size of the widget is fitted again. 0: it has not. */
+  double framed_zoom, framed_x, framed_y;
 
   GskRenderNode *view;    /* bench, paper and figures at rest */
   CanvasPicture *picture; /* the same as pixels */
@@ -182,5 +185,8 @@ void canvas_slide_splice(Canvas *canvas, int dx, int dy, int stride);
  * place in the new route. New array. */
 GArray *canvas_bent_route(const GArray *route, guint *stretch, Point to);
 bool canvas_key_bend(Canvas *canvas, guint key, int dx, int dy, int stride, bool shift);
+
+/* The view is as canvas_zoom_content left it. */
+bool canvas_is_framed(const Canvas *canvas);
 
 G_END_DECLS

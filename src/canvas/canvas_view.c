@@ -3,6 +3,8 @@
 #include "canvas/canvas_private.h"
 #include "sheet/sheet.h"
 
+#include <math.h>
+
 #define ZOOM_LEAST 0.3 /* pixels for each mm */
 #define ZOOM_MOST 40.0
 #define BENCH 24.0 /* pixels of bench beside a paper that fills the view */
@@ -132,10 +134,22 @@ void
 canvas_zoom_content(Canvas *canvas)
 {
   Rect content = canvas_content(canvas);
-  if (rect_is_empty(content))
+  if (rect_is_empty(content)) {
     canvas_zoom_fit(canvas);
-  else
-    frame_area(canvas, rect_grow(content, 12), 1.5 * ZOOM_NORMAL);
+    return;
+  }
+  frame_area(canvas, rect_grow(content, 12), 1.5 * ZOOM_NORMAL);
+  canvas->framed_zoom = canvas->zoom;
+  canvas->framed_x = canvas->origin_x;
+  canvas->framed_y = canvas->origin_y;
+}
+
+bool
+canvas_is_framed(const Canvas *canvas)
+{
+  return point_equal((Point){canvas->framed_x, canvas->framed_y},
+                     (Point){canvas->origin_x, canvas->origin_y}) &&
+         fabs(canvas->framed_zoom - canvas->zoom) < 1e-9;
 }
 
 void
