@@ -238,13 +238,18 @@ add(Flow *flow, const Frame *frame, double column_width, guint *key, bool *legen
   layout_table(&layout, key_proof_table(facts), true);
 }
 
-static char *
+static const char *
 key_line(const DealtVersion *version)
 {
-  const char *level = version->difficulty == FAULT_EASY     ? _("Difficulty by measuring: easy.")
-                      : version->difficulty == FAULT_MEDIUM ? _("Difficulty by measuring: medium.")
-                                                            : _("Difficulty by measuring: hard.");
-  return g_strdup(level);
+  switch (version->difficulty) {
+  case FAULT_EASY:
+    return _("Difficulty by measuring: easy.");
+  case FAULT_MEDIUM:
+    return _("Difficulty by measuring: medium.");
+  case FAULT_HARD:
+    break;
+  }
+  return _("Difficulty by measuring: hard.");
 }
 
 Sheet *
@@ -255,7 +260,7 @@ key_sheet_compose(const DealtVersion *version, const Evidence *evidence, const D
   const Inspection *sound = fault_scene_sound(evidence_scene(evidence));
   const KeyFacts facts = {version, evidence, sound, faulty};
   GArray *marks = marks_new(&facts);
-  g_autofree char *line = key_line(version);
+  const char *line = key_line(version);
   const SheetContents contents = {
       .title = layout_title(document_sheet(exercise), line, options),
       .add = add,

@@ -45,10 +45,7 @@ key_findings_table(const KeyFacts *facts)
     table_add(table, g_strdup(_(signal_word(finding->signal))), g_strdup(finding->message),
               g_strdup(finding->remedy), g_strdup(_(finding->source)));
   }
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
+  return table_unless_empty(table);
 }
 
 static char *
@@ -116,10 +113,7 @@ key_readings_table(const KeyFacts *facts)
 
   for (guint i = 0; i < facts->version->faults->len; i++)
     add_readings(facts, table, i + 1, facts->version->faults->pdata[i]);
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
+  return table_unless_empty(table);
 }
 
 Table *

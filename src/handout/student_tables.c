@@ -4,6 +4,7 @@
 #include "handout/student.h"
 
 #include "base/language.h"
+#include "sheet/facts.h"
 
 #include <string.h>
 
@@ -94,15 +95,6 @@ add_device_points(Points *points, const Device *device, GArray *probes)
 }
 
 /* NULL instead of an empty table. */
-static Table *
-unless_empty(Table *table)
-{
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
-}
-
 Table *
 student_points_table(const Document *seen)
 {
@@ -126,7 +118,7 @@ student_points_table(const Document *seen)
   for (guint i = 0; i < document_device_count(seen); i++)
     add_device_points(&points, document_device(seen, i), probes);
   g_hash_table_unref(points.seen);
-  return unless_empty(points.table);
+  return table_unless_empty(points.table);
 }
 
 /* --- conductors --- */
@@ -160,7 +152,7 @@ student_wires_table(const Document *seen)
               field_text(conductor, CONDUCTOR_INSULATION), name_of(seen, &conductor->from),
               name_of(seen, &conductor->to), field_text(conductor, CONDUCTOR_WIRING));
   }
-  return unless_empty(table);
+  return table_unless_empty(table);
 }
 
 /* --- devices --- */
@@ -201,28 +193,7 @@ student_leads_table(const Document *seen, guint index)
               g_strdup(colour >= 0 ? device_row_text(device, row, (guint)colour) : ""),
               marked->has_value ? value_dup_text(marked, &kind->row_fields[volts]) : NULL);
   }
-  return unless_empty(table);
-}
-
-/* "L1-L2 486 V, L2-L3 484 V"; "" when nothing is written down. New string. */
-static char *
-written_readings(const Device *device)
-{
-  const PartKind *kind = device->kind;
-  const int between = field_index(kind->row_fields, kind->n_row_fields, "between");
-  const int value = field_index(kind->row_fields, kind->n_row_fields, "value");
-  GString *text = g_string_new(NULL);
-
-  for (guint i = 0; between >= 0 && value >= 0 && i < device_row_count(device); i++) {
-    const Value *row = device_row(device, i);
-    if (!row[value].has_value)
-      continue;
-    g_autofree char *volts = value_dup_text(&row[value], &kind->row_fields[value]);
-    g_autofree char *pair =
-        g_strdelimit(g_strdup(device_row_text(device, i, (guint)between)), " ", '-');
-    g_string_append_printf(text, "%s%s %s", text->len > 0 ? ", " : "", pair, volts);
-  }
-  return g_string_free(text, FALSE);
+  return table_unless_empty(table);
 }
 
 Table *
@@ -240,9 +211,9 @@ student_supply_table(const Document *seen)
     if (device->kind->role != ROLE_SUPPLY)
       continue;
     table_add(table, g_strdup(device_designation(device)), rating_of(device),
-              written_readings(device));
+              facts_readings_entered(device));
   }
-  return unless_empty(table);
+  return table_unless_empty(table);
 }
 
 static void
@@ -292,5 +263,5 @@ student_parts_table(const Document *seen)
     table_add(table, g_strdup(device_designation(device)), g_strdup(_(device->kind->title)),
               g_steal_pointer(&plate));
   }
-  return unless_empty(table);
+  return table_unless_empty(table);
 }

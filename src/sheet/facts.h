@@ -34,6 +34,8 @@ GArray *facts_unused_leads(const Inspection *inspection, const Landings *landing
 /* What stays live with every disconnect open, a text for each device: "DISC1: L1 277 V, L2 277 V".
  * Of char *, owned. Only devices that are locked out themselves and supplies. */
 GPtrArray *facts_live_when_locked_out(const Inspection *inspection);
+/* "L1-L2 486 V, L2-L3 484 V": what was entered for a supply; "" when nothing was. New string. */
+char *facts_readings_entered(const Device *device);
 /* "a, b, c and 4 more". names: of char *. New string. */
 char *facts_join_names(const GPtrArray *names);
 /* Designations of what is to be locked out, "CB1, DISC1"; NULL when nothing can be. New string. */

@@ -78,10 +78,7 @@ facts_fuses_table(const Inspection *inspection)
                 device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL,
                 amps_text(poles[d].carried));
   }
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
+  return table_unless_empty(table);
 }
 
 /* ------------------------------------------------------------------------------------------- */
@@ -251,8 +248,5 @@ facts_protection_table(const Inspection *inspection, const Landings *landings, U
   add_devices(table, inspection);
   add_transformers(table, inspection, landings);
   add_conductors(table, inspection, units);
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
+  return table_unless_empty(table);
 }

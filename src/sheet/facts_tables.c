@@ -110,9 +110,8 @@ facts_wires_table(const Inspection *inspection, Units units)
   return table;
 }
 
-/* "L1-L2 486 V, L2-L3 484 V": what was entered for a supply. New string. */
-static char *
-supply_readings(const Device *device)
+char *
+facts_readings_entered(const Device *device)
 {
   const PartKind *kind = device->kind;
   const int between = field_index(kind->row_fields, kind->n_row_fields, "between");
@@ -128,9 +127,14 @@ supply_readings(const Device *device)
         g_strdelimit(g_strdup(device_row_text(device, i, (guint)between)), " ", '-');
     g_string_append_printf(text, "%s%s %s", text->len > 0 ? ", " : "", pair, volts);
   }
-  if (text->len == 0)
-    g_string_append(text, _("not measured"));
   return g_string_free(text, FALSE);
+}
+
+static char *
+supply_readings(const Device *device)
+{
+  g_autofree char *entered = facts_readings_entered(device);
+  return g_strdup(*entered != '\0' ? entered : _("not measured"));
 }
 
 static char *
@@ -287,10 +291,7 @@ facts_readings_table(const Inspection *inspection, bool brief)
     if (!brief || in_brief(inspection, reading))
       add_reading(table, inspection, reading);
   }
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
+  return table_unless_empty(table);
 }
 
 /* Ends of conductors are listed together, by kind. */
@@ -338,10 +339,7 @@ facts_parts_table(const Inspection *inspection, Units units)
   for (guint k = 0; catalog[k] != NULL; k++)
     if (is_end(catalog[k]->role))
       add_ends(table, document, catalog[k]);
-  if (table->rows->len > 0)
-    return table;
-  table_free(table);
-  return NULL;
+  return table_unless_empty(table);
 }
 
 Table *

@@ -6,23 +6,31 @@
 #include "sheet/sheet_private.h"
 #include <string.h>
 
+/* What lies over the diagram, then the end of its group. Takes the fitting pen. */
+static void
+end_figure(const Sheet *sheet, Pen *take_fit, Pen *pen)
+{
+  g_autoptr(GError) error = NULL;
+
+  if (sheet->overlay.draw != NULL)
+    sheet->overlay.draw(take_fit, sheet->overlay.data);
+  if (!pen_finish(take_fit, &error))
+    pen_fail(pen, g_steal_pointer(&error));
+  pen_free(take_fit);
+  pen_end_group(pen);
+}
+
 static void
 draw_figure(const Sheet *sheet, Pen *pen)
 {
   const FigureStyle style = {.labels = true, .as_printed = true};
-  g_autoptr(GError) error = NULL;
   Pen *fit = fit_pen_new(pen, sheet->figure_scale, sheet->figure_offset, sheet->descriptions);
 
   if (sheet->quiet)
     fit_pen_set_quiet(fit);
   pen_begin_group(pen, "diagram", "Diagram", sheet->alternative);
   figure_draw(fit, sheet->document, &style);
-  if (sheet->overlay.draw != NULL)
-    sheet->overlay.draw(fit, sheet->overlay.data);
-  if (!pen_finish(fit, &error))
-    pen_fail(pen, g_steal_pointer(&error));
-  pen_free(fit);
-  pen_end_group(pen);
+  end_figure(sheet, fit, pen);
 }
 
 /* Whose part of the diagram is drawn. */
@@ -51,7 +59,6 @@ draw_part(const Sheet *sheet, guint part, Pen *pen)
   const FigureStyle style = {.labels = true, .as_printed = true};
   const Rect window = tiling_window(sheet->tiling, part);
   PartPage page = {sheet, part};
-  g_autoptr(GError) error = NULL;
   Pen *fit = fit_pen_new(pen, sheet->figure_scale, tiling_offset(sheet->tiling, part),
                          sheet->descriptions);
 
@@ -60,12 +67,7 @@ draw_part(const Sheet *sheet, guint part, Pen *pen)
     fit_pen_set_quiet(fit);
   pen_begin_group(pen, "diagram", "Part of the diagram", part == 0 ? sheet->alternative : NULL);
   figure_draw_within(fit, sheet->document, &style, window);
-  if (sheet->overlay.draw != NULL)
-    sheet->overlay.draw(fit, sheet->overlay.data);
-  if (!pen_finish(fit, &error))
-    pen_fail(pen, g_steal_pointer(&error));
-  pen_free(fit);
-  pen_end_group(pen);
+  end_figure(sheet, fit, pen);
   tiling_draw_references(sheet->tiling, part, &sheet->frame, 2, pen);
 }
 

@@ -52,3 +52,12 @@ table_cell(const Table *table, guint row, guint column)
 {
   return ((char **)table->rows->pdata[row])[column];
 }
+
+Table *
+table_unless_empty(Table *table)
+{
+  if (table->rows->len > 0)
+    return table;
+  table_free(table);
+  return NULL;
+}

@@ -30,6 +30,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(Table, table_free)
 void table_add_cells(Table *table, guint n, char *const *take_cells);
 #define table_add(table, ...)                                                                      \
   table_add_cells((table), G_N_ELEMENTS(((char *[]){__VA_ARGS__})), (char *[]){__VA_ARGS__})
+/* The table, or NULL (and it is freed) when it has no row: there is nothing to show. */
+Table *table_unless_empty(Table *take_table);
 const char *table_cell(const Table *table, guint row, guint column);
 
 G_END_DECLS
