@@ -13,14 +13,6 @@
 #define TRIALS_MOST 600
 
 static void
-answer_free(gpointer data)
-{
-  ScoreAnswer *answer = data;
-  fault_place_free(answer->place);
-  g_free(answer);
-}
-
-static void
 slot_free(gpointer data)
 {
   ScoreSlot *slot = data;
@@ -35,7 +27,7 @@ slot_new(const char *check)
 {
   ScoreSlot *slot = g_new0(ScoreSlot, 1);
   slot->check = check;
-  slot->answers = g_ptr_array_new_with_free_func(answer_free);
+  slot->answers = g_ptr_array_new_with_free_func((GDestroyNotify)dealt_fault_free);
   slot->findings = g_ptr_array_new();
   return slot;
 }
@@ -183,12 +175,7 @@ add_answer(ScoreCase *of, const Fault *fault, const FaultPlace *place, const GPt
   for (guint i = 0; i < own->len; i++)
     if (!g_ptr_array_find(slot->findings, own->pdata[i], NULL))
       g_ptr_array_add(slot->findings, own->pdata[i]);
-  ScoreAnswer *answer = g_new0(ScoreAnswer, 1);
-  FaultPlace *copy = g_new0(FaultPlace, 1);
-  *copy = *place;
-  copy->name = g_strdup(place->name);
-  *answer = (ScoreAnswer){fault, copy};
-  g_ptr_array_add(slot->answers, answer);
+  g_ptr_array_add(slot->answers, dealt_fault_new(fault, place));
 }
 
 static void
@@ -342,7 +329,7 @@ score_case_shortest(const ScoreCase *of)
   const ScoreSlot *slot = of->slots->pdata[0];
   guint answer = G_MAXUINT;
   if (of->faults == 1 && slot->answers->len > 0) {
-    const ScoreAnswer *first = slot->answers->pdata[0];
+    const DealtFault *first = slot->answers->pdata[0];
     int row = evidence_find_row(evidence, first->fault->name, first->place->name);
     if (row >= 0)
       answer = evidence_row(evidence, (guint)row)->answer;
@@ -434,7 +421,7 @@ finding_touches(const ScoreCase *of, const ScoreSlot *slot, const char *place)
 
 /* A place may be named as it is called in the sound diagram or in the faulty one. */
 static bool
-answer_touches(const ScoreCase *of, const ScoreAnswer *answer, const char *place)
+answer_touches(const ScoreCase *of, const DealtFault *answer, const char *place)
 {
   return score_places_meet(of->faulty->document, place, answer->place->name) ||
          score_places_meet(of->reference->document, place, answer->place->name);
@@ -453,7 +440,7 @@ bool
 score_slot_has_topic(const ScoreSlot *slot, FaultTopic topic)
 {
   for (guint i = 0; i < slot->answers->len; i++)
-    if (((const ScoreAnswer *)slot->answers->pdata[i])->fault->topic == topic)
+    if (((const DealtFault *)slot->answers->pdata[i])->fault->topic == topic)
       return true;
   for (guint i = 0; i < fault_count() && slot->answers->len == 0; i++)
     if (strcmp(fault_at(i)->check, slot->check) == 0 && fault_at(i)->topic == topic)
@@ -484,7 +471,7 @@ score_slot_is_right(const ScoreCase *of, const ScoreSlot *slot, const Fault *fau
                     const char *place)
 {
   for (guint i = 0; i < slot->answers->len; i++) {
-    const ScoreAnswer *answer = slot->answers->pdata[i];
+    const DealtFault *answer = slot->answers->pdata[i];
     if (answer->fault == fault && answer_touches(of, answer, place))
       return true;
   }

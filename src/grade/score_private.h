@@ -4,22 +4,16 @@
 #pragma once
 
 #include "grade/score.h"
-#include "quiz/fault.h"
+#include "quiz/deal.h"
 
 G_BEGIN_DECLS
-
-/* A fault of the catalogue at a place, that makes what this slot is. */
-typedef struct {
-  const Fault *fault;
-  FaultPlace *place; /* owned */
-} ScoreAnswer;
 
 /* One of the faults that were to be found. */
 typedef struct {
   const Fault *fault;  /* the first answer's; NULL without a reference */
   const char *check;   /* the finding's; static */
   char *place;         /* for people */
-  GPtrArray *answers;  /* of ScoreAnswer *: equally right; empty without a reference */
+  GPtrArray *answers;  /* of DealtFault *: equally right; empty without a reference */
   GPtrArray *findings; /* of const Finding * in the exercise's inspection: its own */
 } ScoreSlot;
 

@@ -83,6 +83,7 @@ DealtVersion *deal_judge(const Evidence *evidence, const GPtrArray *faults);
  * names the nearest. */
 DealtFault *deal_find_fault(const FaultScene *scene, const char *fault, const char *place,
                             GError **error);
+DealtFault *dealt_fault_new(const Fault *fault, const FaultPlace *place); /* copies the place */
 void dealt_fault_free(DealtFault *dealt);
 
 /* --- dealing --- */

@@ -6,7 +6,6 @@
 
 G_BEGIN_DECLS
 
-DealtFault *dealt_fault_new(const Fault *fault, const FaultPlace *place); /* copies the place */
 DealtVersion *version_new(void);                                          /* without faults */
 /* Fills in proof, path, difficulty, symptom and answers. Once. */
 void version_judge(const Evidence *evidence, DealtVersion *version);
