@@ -34,3 +34,27 @@ sheet_words_language(const char *name, SheetOptions *sheet, GString *err)
                          name);
   return false;
 }
+
+bool
+sheet_words_date(const char *text, GString *err)
+{
+  int digits = 0;
+
+  if (text == NULL)
+    return true;
+  for (const char *c = text; *c != '\0'; c++, digits++)
+    if (digits == 4 || digits == 7 ? *c != '-' : !g_ascii_isdigit(*c))
+      break;
+  if (digits == 10 && text[10] == '\0') {
+    const guint64 year = g_ascii_strtoull(text, NULL, 10);
+    const guint64 month = g_ascii_strtoull(text + 5, NULL, 10);
+    const guint64 day = g_ascii_strtoull(text + 8, NULL, 10);
+    if (g_date_valid_dmy((GDateDay)day, (GDateMonth)month, (GDateYear)year))
+      return true;
+  }
+  g_string_append_printf(err,
+                         _("doorsheet: \"%s\" is no date. Write year, month and day, such as "
+                           "2026-11-25.\n"),
+                         text);
+  return false;
+}

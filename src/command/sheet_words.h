@@ -7,6 +7,8 @@
 
 G_BEGIN_DECLS
 
+/* "2026-11-25". */
+bool sheet_words_date(const char *text, GString *err);
 bool sheet_words_paper(const char *name, GString *err);
 /* "en+es" is written "en-es" in a file. */
 bool sheet_words_language(const char *name, SheetOptions *sheet, GString *err);

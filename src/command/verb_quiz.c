@@ -210,6 +210,7 @@ run(const VerbWords *words, GString *out, GString *err)
   };
 
   if (!read_order(words, &order, err) || !sheet_words_paper(handout.sheet.paper, err) ||
+      !sheet_words_date(handout.sheet.date, err) ||
       !sheet_words_language(words->values[OPTION_LANGUAGE][0], &handout.sheet, err))
     return COMMAND_FAILED;
   if (words->given[OPTION_GRADE] == words->given[OPTION_OUTPUT]) {

@@ -77,30 +77,6 @@ read_units(const char *name, GString *err)
 }
 
 static bool
-read_date(const char *text, GString *err)
-{
-  int digits = 0;
-
-  if (text == NULL)
-    return true;
-  for (const char *c = text; *c != '\0'; c++, digits++)
-    if (digits == 4 || digits == 7 ? *c != '-' : !g_ascii_isdigit(*c))
-      break;
-  if (digits == 10 && text[10] == '\0') {
-    const guint64 year = g_ascii_strtoull(text, NULL, 10);
-    const guint64 month = g_ascii_strtoull(text + 5, NULL, 10);
-    const guint64 day = g_ascii_strtoull(text + 8, NULL, 10);
-    if (g_date_valid_dmy((GDateDay)day, (GDateMonth)month, (GDateYear)year))
-      return true;
-  }
-  g_string_append_printf(err,
-                         _("doorsheet: \"%s\" is no date. Write year, month and day, such as "
-                           "2026-11-25.\n"),
-                         text);
-  return false;
-}
-
-static bool
 read_resolution(const char *text, double *pixels_per_mm, GString *err)
 {
   char *end = NULL;
@@ -243,7 +219,7 @@ run(const VerbWords *words, GString *out, GString *err)
   if (!read_fleet(words, &fleet, err) || !sheet_words_paper(sheet_options.paper, err) ||
       !read_units(sheet_options.units, err) ||
       !sheet_words_language(words->values[OPTION_LANGUAGE][0], &sheet_options, err) ||
-      !read_date(sheet_options.date, err) ||
+      !sheet_words_date(sheet_options.date, err) ||
       !read_resolution(words->values[OPTION_RESOLUTION][0], &pixels_per_mm, err))
     return COMMAND_FAILED;
   g_autoptr(Document) document = verb_load(words->operands->pdata[0], err);

@@ -585,6 +585,9 @@ test_quiz(void **state)
   g_auto(Run) unknown = run_program("quiz", master, "--topic", "tap", "-o", folder, NULL);
   assert_int_equal(unknown.status, 2);
   assert_non_null(strstr(unknown.err, "Did you mean \"taps\"?"));
+  g_auto(Run) undated = run_program("quiz", master, "--date", "soon", "-o", folder, NULL);
+  assert_int_equal(undated.status, 2);
+  assert_non_null(strstr(undated.err, "is no date"));
   g_auto(Run) neither = run_program("quiz", master, NULL);
   assert_int_equal(neither.status, 2);
 }
