@@ -269,6 +269,23 @@ key_place(Canvas *canvas, guint key, int dx, int dy, int stride, bool shift)
   return false;
 }
 
+/* Tab and a typed name choose a terminal, whatever it is for. */
+static bool
+choose_terminal(Canvas *canvas, guint key, bool shift)
+{
+  switch (key) {
+  case GDK_KEY_Tab:
+  case GDK_KEY_ISO_Left_Tab:
+    walk_target(canvas, shift || key == GDK_KEY_ISO_Left_Tab ? -1 : 1);
+    return true;
+  case GDK_KEY_BackSpace:
+    g_string_truncate(canvas->typed, 0);
+    return true;
+  default:
+    return type_name(canvas, key);
+  }
+}
+
 static bool
 key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
 {
@@ -286,10 +303,6 @@ key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
     if (target)
       canvas_walk_splice(canvas, key == GDK_KEY_Page_Down ? 1 : -1);
     return true;
-  case GDK_KEY_Tab:
-  case GDK_KEY_ISO_Left_Tab:
-    walk_target(canvas, shift || key == GDK_KEY_ISO_Left_Tab ? -1 : 1);
-    return true;
   case GDK_KEY_Return:
   case GDK_KEY_KP_Enter:
   case GDK_KEY_space:
@@ -298,11 +311,8 @@ key_landing(Canvas *canvas, guint key, int dx, int dy, bool shift)
     else
       take_source(canvas);
     return true;
-  case GDK_KEY_BackSpace:
-    g_string_truncate(canvas->typed, 0);
-    return true;
   default:
-    return type_name(canvas, key);
+    return choose_terminal(canvas, key, shift);
   }
 }
 
@@ -347,19 +357,12 @@ key_probe_terminal(Canvas *canvas, guint key, int dx, int dy, bool shift)
     return true;
   }
   switch (key) {
-  case GDK_KEY_Tab:
-  case GDK_KEY_ISO_Left_Tab:
-    walk_target(canvas, shift || key == GDK_KEY_ISO_Left_Tab ? -1 : 1);
-    return true;
   case GDK_KEY_Return:
   case GDK_KEY_KP_Enter:
     put_probe(canvas);
     return true;
-  case GDK_KEY_BackSpace:
-    g_string_truncate(canvas->typed, 0);
-    return true;
   default:
-    return type_name(canvas, key);
+    return choose_terminal(canvas, key, shift);
   }
 }
 
