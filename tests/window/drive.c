@@ -2,6 +2,7 @@
 #include "drive.h"
 
 #include "base/text.h"
+#include "diagram/document_file.h"
 #include "figure/figure.h"
 #include <stdlib.h>
 #include <string.h>
@@ -269,6 +270,27 @@ drive_small_sheet(GtkApplication *application)
   drive_place(window, "Load", (Point){120, 40});
   drive_land(window, "FU1.2", "LD1.1");
   return window;
+}
+
+void
+drive_one_step(DoorsheetWindow *window, const Document *before)
+{
+  const Document *now = drive_document(window);
+  assert_false(document_equal(now, before));
+  g_autoptr(GBytes) old_text = document_write_memory(before);
+  g_autoptr(GBytes) text = document_write_memory(now);
+  gsize size;
+  const char *data = g_bytes_get_data(text, &size);
+  g_autoptr(Document) read = document_read_memory(data, size, "saved", document_catalog(now), NULL);
+  assert_non_null(read);
+  assert_true(document_equal(read, now));
+  drive_action(window, "undo");
+  assert_true(document_equal(drive_document(window), before));
+  g_autoptr(GBytes) undone = document_write_memory(drive_document(window));
+  assert_true(g_bytes_equal(undone, old_text));
+  drive_action(window, "redo");
+  g_autoptr(GBytes) again = document_write_memory(drive_document(window));
+  assert_true(g_bytes_equal(again, text));
 }
 
 /* --- the job's steps --- */

@@ -45,6 +45,10 @@ guint drive_conductor_from(DoorsheetWindow *window, const char *device, const ch
 /* Two fuses, a load, and a conductor from FU1.2 to LD1.1. */
 DoorsheetWindow *drive_small_sheet(GtkApplication *application);
 
+/* What a tool made of `before` reads back from its file as itself, one undo gives the old text
+ * again, and one redo the new. */
+void drive_one_step(DoorsheetWindow *window, const Document *before);
+
 /* The mapped widget of the type whose label, button text or field title is this. Fails the test
  * when there is none. */
 GtkWidget *drive_find(GtkWidget *root, GType type, const char *text);

@@ -10,24 +10,6 @@
 
 static GtkApplication *application;
 
-static void
-assert_one_step(DoorsheetWindow *window, const Document *before)
-{
-  const Document *now = drive_document(window);
-  assert_false(document_equal(now, before));
-  g_autoptr(GBytes) text = document_write_memory(now);
-  gsize size;
-  const char *data = g_bytes_get_data(text, &size);
-  g_autoptr(Document) read = document_read_memory(data, size, "saved", document_catalog(now), NULL);
-  assert_non_null(read);
-  assert_true(document_equal(read, now));
-  drive_action(window, "undo");
-  assert_true(document_equal(drive_document(window), before));
-  drive_action(window, "redo");
-  g_autoptr(GBytes) again = document_write_memory(drive_document(window));
-  assert_true(g_bytes_equal(again, text));
-}
-
 static Point
 place_of(DoorsheetWindow *window, const char *id)
 {
@@ -45,7 +27,7 @@ an_outline_takes_along_what_it_holds(void **state)
   session_select_device(session, "FU2", true);
   g_autoptr(Document) before = document_snapshot(drive_document(window));
   drive_action(window, "group");
-  assert_one_step(window, before);
+  drive_one_step(window, before);
   Rect box = figure_device_bounds(drive_device(window, "ENC1"));
   assert_true(rect_holds(box, figure_device_bounds_labelled(drive_device(window, "FU1"))));
   assert_true(rect_holds(box, figure_device_bounds_labelled(drive_device(window, "FU2"))));
@@ -59,7 +41,7 @@ an_outline_takes_along_what_it_holds(void **state)
   assert_true(point_equal(place_of(window, "FU1"), point_add(fuse, (Point){0, 10})));
   assert_true(point_equal(place_of(window, "ENC1"), point_add(outline, (Point){0, 10})));
   assert_true(point_equal(place_of(window, "LD1"), load));
-  assert_one_step(window, grouped);
+  drive_one_step(window, grouped);
   drive_action(window, "undo");
   box = figure_device_bounds(drive_device(window, "ENC1"));
   drive_drag(window, (Point){box.x + box.width / 2, box.y + box.height},
@@ -130,7 +112,7 @@ a_copy_goes_to_another_window(void **state)
     assert_true(point_equal(place_of(other, "LD1"), place_of(window, "LD1")));
     assert_string_equal(
         conductor_text(document_conductor(drive_document(other), 0), CONDUCTOR_NUMBER), "101");
-    assert_one_step(other, empty);
+    drive_one_step(other, empty);
     /* Once more: new names counted on, no number twice, nothing on top of another. */
     g_autoptr(Document) once = document_snapshot(drive_document(other));
     assert_true(window_paste_text(other, text, strlen(text)));
@@ -143,7 +125,7 @@ a_copy_goes_to_another_window(void **state)
     assert_string_equal(second->to.device, "LD2");
     assert_string_equal(conductor_text(second, CONDUCTOR_NUMBER), "");
     assert_false(point_equal(place_of(other, "LD1"), place_of(other, "LD2")));
-    assert_one_step(other, once);
+    drive_one_step(other, once);
     drive_close(other);
   }
   /* What is no sheet changes nothing. */
@@ -181,7 +163,7 @@ numbering_by_rule(void **state)
   assert_string_equal(number, "102");
   assert_string_equal(number_of(window, "LD1", "2"), number);
   assert_string_equal(number_of(window, "LD2", "1"), number);
-  assert_one_step(window, before);
+  drive_one_step(window, before);
   drive_settle();
   g_autoptr(Document) numbered = document_snapshot(drive_document(window));
   drive_action(window, "number-wires"); /* in order: nothing changes */
@@ -195,7 +177,7 @@ numbering_by_rule(void **state)
   drive_action(window, "number-devices");
   assert_true(point_equal(place_of(window, "FU2"), low));
   assert_string_equal(document_conductor(drive_document(window), 0)->from.device, "FU2");
-  assert_one_step(window, moved);
+  drive_one_step(window, moved);
   drive_close(window);
 }
 

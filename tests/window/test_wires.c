@@ -2,34 +2,11 @@
 /* Conductors by keyboard alone: each tool's outcome, its undoing and the saved text. */
 #include "drive.h"
 
-#include "diagram/document_file.h"
 #include "figure/figure.h"
 #include <math.h>
 #include <string.h>
 
 static GtkApplication *application;
-
-/* What a tool left reads back from its file as itself, and one undo gives the old text again. */
-static void
-assert_one_step(DoorsheetWindow *window, const Document *before)
-{
-  const Document *now = drive_document(window);
-  assert_false(document_equal(now, before));
-  g_autoptr(GBytes) old_text = document_write_memory(before);
-  g_autoptr(GBytes) text = document_write_memory(now);
-  gsize size;
-  const char *data = g_bytes_get_data(text, &size);
-  g_autoptr(Document) read = document_read_memory(data, size, "saved", document_catalog(now), NULL);
-  assert_non_null(read);
-  assert_true(document_equal(read, now));
-  drive_action(window, "undo");
-  assert_true(document_equal(drive_document(window), before));
-  g_autoptr(GBytes) undone = document_write_memory(drive_document(window));
-  assert_true(g_bytes_equal(undone, old_text));
-  drive_action(window, "redo");
-  g_autoptr(GBytes) again = document_write_memory(drive_document(window));
-  assert_true(g_bytes_equal(again, text));
-}
 
 static const Conductor *
 first_conductor(DoorsheetWindow *window)
@@ -87,7 +64,7 @@ an_end_moves_by_keyboard(void **state)
   assert_false(canvas_is_busy(window_get_canvas(window)));
   assert_string_equal(first_conductor(window)->to.terminal, "2");
   assert_string_equal(first_conductor(window)->from.device, "FU1");
-  assert_one_step(window, before);
+  drive_one_step(window, before);
   session_select_conductor(session, key, false);
   drive_action(window, "reland-start");
   for (const char *c = "fu2.1"; *c != '\0'; c++)
@@ -128,7 +105,7 @@ bending_by_keyboard(void **state)
     Point a = g_array_index(route, Point, i), b = g_array_index(route, Point, i + 1);
     assert_true(fabs(a.x - b.x) < 1e-6 || fabs(a.y - b.y) < 1e-6);
   }
-  assert_one_step(window, before);
+  drive_one_step(window, before);
   /* A stretch is parted and one half moved: more corners than before. */
   guint corners = document_find_conductor(drive_document(window), key)->via->len;
   session_select_conductor(session, key, false);
@@ -176,7 +153,7 @@ splicing_by_keyboard(void **state)
   assert_int_equal(document_conductor_count(drive_document(window)), 3);
   assert_int_equal(document_device_count(drive_document(window)), 4);
   assert_int_equal(document_device(drive_document(window), 3)->kind->role, ROLE_SPLICE);
-  assert_one_step(window, before);
+  drive_one_step(window, before);
   drive_close(window);
 }
 
