@@ -24,7 +24,7 @@ mkdir -m 700 "$home/run"
 export HOME="$home" XDG_CONFIG_HOME="$home/config" XDG_DATA_HOME="$home/data" \
   XDG_CACHE_HOME="$home/cache" XDG_STATE_HOME="$home/state" XDG_RUNTIME_DIR="$home/run"
 export GDK_BACKEND=x11 GSK_RENDERER=cairo GDK_DEBUG=gl-disable GSETTINGS_BACKEND=memory \
-  LC_ALL=C.UTF-8
+  LC_ALL=C.UTF-8 PYTHONDONTWRITEBYTECODE=1
 unset WAYLAND_DISPLAY
 screen='-screen 0 1280x900x24 -nolisten tcp -extension MIT-SHM'
 status=0
