@@ -177,20 +177,12 @@ deal(const VerbWords *words, const Document *master, const DealOrder *order,
 {
   const char *file = words->operands->pdata[0], *folder = words->values[OPTION_OUTPUT][0];
   g_autoptr(GError) error = NULL;
-  g_autoptr(Inspection) sound = inspection_new(master);
-  g_autoptr(FaultScene) scene = fault_scene_new(sound);
-  g_autoptr(Evidence) evidence = NULL;
-  g_autoptr(Deal) set = NULL;
+  g_autoptr(Deal) set = handout_deal(master, order, folder, handout, NULL, NULL, NULL, &error);
 
-  evidence = evidence_new(scene, NULL, &error);
-  if (evidence != NULL)
-    set = deal_new(evidence, order, NULL, &error);
   if (set == NULL) {
-    g_string_append_printf(err, "%s: %s\n", file, error->message);
-    return COMMAND_FAILED;
-  }
-  if (!handout_write(set, evidence, folder, handout, NULL, NULL, NULL, &error)) {
-    g_string_append_printf(err, "doorsheet: %s\n", error->message);
+    const bool said_of_file = error->domain == DEAL_ERROR || error->domain == SOLVE_ERROR;
+    g_string_append_printf(err, "%s: %s\n", said_of_file ? file : "doorsheet",
+                           error->message);
     return COMMAND_FAILED;
   }
   print_set(set, folder, out);

@@ -49,29 +49,43 @@ is_free(const char *path, GError **error)
   return false;
 }
 
-/* Before anything is written, so that a set is whole or not begun. */
 static bool
-all_free(const Set *set, const char *folder, GError **error)
+writes(const HandoutOptions *options, HandoutLeft part)
 {
-  static const char *const student[] = {"svg", "pdf", "doorsheet"};
-  static const char *const single[] = {"grading.csv", "fairness.txt"};
+  return (options->left_out & (guint)part) == 0;
+}
+
+/* The files of one version, by what they belong to. */
+static const struct {
+  const char *folder, *ending;
+  HandoutLeft part;
+} version_files[] = {
+    {"student", "svg", HANDOUT_NO_SHEETS},
+    {"student", "pdf", HANDOUT_NO_SHEETS},
+    {"student", "doorsheet", HANDOUT_NO_EXERCISE},
+    {"key", "pdf", HANDOUT_NO_KEY},
+};
+
+bool
+handout_is_free(guint versions, const char *folder, const HandoutOptions *options, GError **error)
+{
+  static const struct {
+    const char *name;
+    HandoutLeft part;
+  } single[] = {{"grading.csv", HANDOUT_NO_GRADING}, {"fairness.txt", HANDOUT_NO_PROOF}};
 
   for (gsize i = 0; i < G_N_ELEMENTS(single); i++) {
-    g_autofree char *path = g_build_filename(folder, single[i], NULL);
-    if (!is_free(path, error))
+    g_autofree char *path = g_build_filename(folder, single[i].name, NULL);
+    if (writes(options, single[i].part) && !is_free(path, error))
       return false;
   }
-  for (guint v = 0; v < set->deal->versions->len; v++) {
-    const DealtVersion *version = set->deal->versions->pdata[v];
-    g_autofree char *key = version_file(set->key, version->number, "pdf");
-    if (!is_free(key, error))
-      return false;
-    for (gsize i = 0; i < G_N_ELEMENTS(student); i++) {
-      g_autofree char *path = version_file(set->student, version->number, student[i]);
-      if (!is_free(path, error))
+  for (guint v = 1; v <= versions; v++)
+    for (gsize i = 0; i < G_N_ELEMENTS(version_files); i++) {
+      g_autofree char *in = g_build_filename(folder, version_files[i].folder, NULL);
+      g_autofree char *path = version_file(in, v, version_files[i].ending);
+      if (writes(options, version_files[i].part) && !is_free(path, error))
         return false;
     }
-  }
   return true;
 }
 
@@ -90,28 +104,38 @@ write_sheet(const Sheet *sheet, const char *folder, guint number, SheetFormat fo
 }
 
 static bool
-write_version(const Set *set, const DealtVersion *version, GError **error)
+write_student(const Set *set, const DealtVersion *version, const Document *exercise, GError **error)
 {
   const FaultScene *scene = evidence_scene(set->evidence);
-  const SheetOptions *options = &set->options->sheet;
-  g_autoptr(Document) exercise =
-      deal_exercise_document(set->deal, version, scene, set->options->lesson, error);
-  if (exercise == NULL)
-    return false;
   g_autoptr(Document) seen = seen_version(set->deal, version, scene, exercise, error);
   if (seen == NULL)
     return false;
-  g_autoptr(Sheet) student = student_sheet_compose(seen, options, error);
-  if (student == NULL)
+  g_autoptr(Sheet) student = student_sheet_compose(seen, &set->options->sheet, error);
+  return student != NULL && write_sheet(student, set->student, version->number, SHEET_SVG, error) &&
+         write_sheet(student, set->student, version->number, SHEET_PDF, error);
+}
+
+static bool
+write_key(const Set *set, const DealtVersion *version, const Document *exercise, GError **error)
+{
+  g_autoptr(Sheet) key =
+      key_sheet_compose(version, set->evidence, exercise, &set->options->sheet, error);
+  return key != NULL && write_sheet(key, set->key, version->number, SHEET_PDF, error);
+}
+
+static bool
+write_version(const Set *set, const DealtVersion *version, GError **error)
+{
+  g_autoptr(Document) exercise = deal_exercise_document(
+      set->deal, version, evidence_scene(set->evidence), set->options->lesson, error);
+  if (exercise == NULL)
     return false;
-  g_autoptr(Sheet) key = key_sheet_compose(version, set->evidence, exercise, options, error);
-  if (key == NULL)
+  if (writes(set->options, HANDOUT_NO_SHEETS) && !write_student(set, version, exercise, error))
+    return false;
+  if (writes(set->options, HANDOUT_NO_KEY) && !write_key(set, version, exercise, error))
     return false;
   g_autofree char *file = version_file(set->student, version->number, "doorsheet");
-  return write_sheet(student, set->student, version->number, SHEET_SVG, error) &&
-         write_sheet(student, set->student, version->number, SHEET_PDF, error) &&
-         write_sheet(key, set->key, version->number, SHEET_PDF, error) &&
-         document_save(exercise, file, error);
+  return !writes(set->options, HANDOUT_NO_EXERCISE) || document_save(exercise, file, error);
 }
 
 static bool
@@ -122,16 +146,38 @@ write_text(const char *folder, const char *name, const char *text, GError **erro
 }
 
 static bool
+make_folders(const Set *set, const char *folder, GError **error)
+{
+  const bool student =
+      writes(set->options, HANDOUT_NO_SHEETS) || writes(set->options, HANDOUT_NO_EXERCISE);
+
+  return make_folder(folder, error) && (!student || make_folder(set->student, error)) &&
+         (!writes(set->options, HANDOUT_NO_KEY) || make_folder(set->key, error));
+}
+
+static bool
+write_single(const Set *set, const char *folder, GError **error)
+{
+  if (writes(set->options, HANDOUT_NO_GRADING)) {
+    g_autofree char *grading = grading_csv(set->deal);
+    if (!write_text(folder, "grading.csv", grading, error))
+      return false;
+  }
+  if (!writes(set->options, HANDOUT_NO_PROOF))
+    return true;
+  g_autofree char *fairness = grading_fairness(set->deal, set->evidence);
+  return write_text(folder, "fairness.txt", fairness, error);
+}
+
+static bool
 write_set(const Set *set, const char *folder, HandoutProgress progress, gpointer data,
           GCancellable *cancellable, GError **error)
 {
   const GPtrArray *versions = set->deal->versions;
-  g_autofree char *grading = grading_csv(set->deal);
-  g_autofree char *fairness = grading_fairness(set->deal, set->evidence);
 
-  if (!set->options->replace && !all_free(set, folder, error))
+  if (!set->options->replace && !handout_is_free(versions->len, folder, set->options, error))
     return false;
-  if (!make_folder(set->student, error) || !make_folder(set->key, error))
+  if (!make_folders(set, folder, error))
     return false;
   for (guint v = 0; v < versions->len; v++) {
     if (g_cancellable_set_error_if_cancelled(cancellable, error) ||
@@ -140,8 +186,7 @@ write_set(const Set *set, const char *folder, HandoutProgress progress, gpointer
     if (progress != NULL)
       progress(v + 1, versions->len, data);
   }
-  return write_text(folder, "grading.csv", grading, error) &&
-         write_text(folder, "fairness.txt", fairness, error);
+  return write_single(set, folder, error);
 }
 
 bool

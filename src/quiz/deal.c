@@ -49,6 +49,8 @@ typedef struct {
   const FaultScene *scene;
   const DealOrder *order;
   GCancellable *cancellable;
+  QuizProgress progress; /* nullable */
+  gpointer data;
   GArray *kinds;       /* of Kind: faults that have a place */
   GArray *hardest;     /* of those, as hard as ordered */
   GHashTable *dealt;   /* digests of the versions' documents */
@@ -204,6 +206,8 @@ deal_all(Dealer *dealer, GError **error)
       break;
     version->number = versions->len + 1;
     g_ptr_array_add(versions, version);
+    if (dealer->progress != NULL)
+      dealer->progress(versions->len, order->versions, dealer->data);
   }
   g_ptr_array_sort(refusals, compare_refusals);
   if (g_cancellable_set_error_if_cancelled(dealer->cancellable, error))
@@ -258,24 +262,40 @@ deal_free(Deal *deal)
   g_free(deal);
 }
 
+bool
+deal_is_sound(const FaultScene *scene, GError **error)
+{
+  if (scene->sound->error == NULL && findings_sound(scene->sound->findings))
+    return true;
+  g_set_error(error, DEAL_ERROR, DEAL_ERROR_NOT_SOUND,
+              _("Faults are dealt into a sound diagram only: clear what the checks find in this "
+                "one first."));
+  return false;
+}
+
 Deal *
 deal_new(const Evidence *evidence, const DealOrder *order, GCancellable *cancellable,
          GError **error)
 {
+  return deal_new_watched(evidence, order, NULL, NULL, cancellable, error);
+}
+
+Deal *
+deal_new_watched(const Evidence *evidence, const DealOrder *order, QuizProgress progress,
+                 gpointer data, GCancellable *cancellable, GError **error)
+{
   const FaultScene *scene = evidence_scene(evidence);
   g_return_val_if_fail(order->versions >= 1 && order->versions <= DEAL_MOST_VERSIONS, NULL);
   g_return_val_if_fail(order->faults >= 1 && order->faults <= DEAL_MOST_FAULTS, NULL);
-  if (scene->sound->error != NULL || !findings_sound(scene->sound->findings)) {
-    g_set_error(error, DEAL_ERROR, DEAL_ERROR_NOT_SOUND,
-                _("Faults are dealt into a sound diagram only: clear what the checks find in this "
-                  "one first."));
+  if (!deal_is_sound(scene, error))
     return NULL;
-  }
   Dealer dealer = {
       .evidence = evidence,
       .scene = scene,
       .order = order,
       .cancellable = cancellable,
+      .progress = progress,
+      .data = data,
       .kinds = g_array_new(FALSE, FALSE, sizeof(Kind)),
       .hardest = g_array_new(FALSE, FALSE, sizeof(Kind)), /* borrows */
       .dealt = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL),

@@ -106,9 +106,15 @@ typedef struct {
 void deal_free(Deal *deal);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Deal, deal_free)
 
+/* False with DEAL_ERROR_NOT_SOUND: faults are dealt into a sound diagram only. */
+bool deal_is_sound(const FaultScene *scene, GError **error);
 /* NULL with an error that says how many there are and why others were not dealt. */
 Deal *deal_new(const Evidence *evidence, const DealOrder *order, GCancellable *cancellable,
                GError **error);
+
+/* The same; progress, nullable, hears of every version dealt. */
+Deal *deal_new_watched(const Evidence *evidence, const DealOrder *order, QuizProgress progress,
+                       gpointer data, GCancellable *cancellable, GError **error);
 
 /* Makes the version's faults in the document, one undo step each. The document is the sound one of
  * the scene; on an error it is as before. */

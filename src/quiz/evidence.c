@@ -318,16 +318,29 @@ add_row(Evidence *evidence, const Fault *fault, const FaultPlace *place)
   g_array_append_val(evidence->rows, row);
 }
 
+/* How often a row was added, and how often one will be. */
+typedef struct {
+  QuizProgress progress;
+  gpointer data;
+  guint done, total;
+} Through;
+
 static bool
-make_rows(Evidence *evidence, GCancellable *cancellable, GError **error)
+make_rows(Evidence *evidence, Through *through, GCancellable *cancellable, GError **error)
 {
-  for (guint f = 0; fault_at(f) != NULL; f++) {
+  for (guint f = 0; f < fault_count(); f++) {
     GPtrArray *places = fault_places(fault_at(f), evidence->scene);
     g_ptr_array_add(evidence->places, places);
+    through->total += places->len;
+  }
+  for (guint f = 0; f < fault_count(); f++) {
+    const GPtrArray *places = g_ptr_array_index(evidence->places, f);
     for (guint p = 0; p < places->len; p++) {
       if (g_cancellable_set_error_if_cancelled(cancellable, error))
         return false;
       add_row(evidence, fault_at(f), g_ptr_array_index(places, p));
+      if (through->progress != NULL)
+        through->progress(++through->done, through->total, through->data);
     }
   }
   return true;
@@ -335,6 +348,13 @@ make_rows(Evidence *evidence, GCancellable *cancellable, GError **error)
 
 Evidence *
 evidence_new(const FaultScene *scene, GCancellable *cancellable, GError **error)
+{
+  return evidence_new_watched(scene, NULL, NULL, cancellable, error);
+}
+
+Evidence *
+evidence_new_watched(const FaultScene *scene, QuizProgress progress, gpointer data,
+                     GCancellable *cancellable, GError **error)
 {
   g_autoptr(Evidence) evidence = g_new0(Evidence, 1);
   evidence->scene = scene;
@@ -352,7 +372,8 @@ evidence_new(const FaultScene *scene, GCancellable *cancellable, GError **error)
                 "The diagram cannot be computed locked out; see what the checks say about it.");
     return NULL;
   }
-  if (!make_rows(evidence, cancellable, error))
+  Through through = {.progress = progress, .data = data};
+  if (!make_rows(evidence, &through, cancellable, error))
     return NULL;
   g_clear_pointer(&evidence->answers, g_hash_table_unref);
   return g_steal_pointer(&evidence);

@@ -92,6 +92,12 @@ Evidence *evidence_new(const FaultScene *scene, GCancellable *cancellable, GErro
 void evidence_free(Evidence *evidence);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(Evidence, evidence_free)
 
+/* done of total are through; called on the calling thread. */
+typedef void (*QuizProgress)(guint done, guint total, gpointer data);
+/* The same; progress, nullable, hears of every fault tried. */
+Evidence *evidence_new_watched(const FaultScene *scene, QuizProgress progress, gpointer data,
+                               GCancellable *cancellable, GError **error);
+
 const FaultScene *evidence_scene(const Evidence *evidence);
 guint evidence_point_count(const Evidence *evidence);
 const EvidencePoint *evidence_point(const Evidence *evidence, guint index);

@@ -290,28 +290,51 @@ why_unfindable(const Judge *judge, const EvidenceCell *cells)
 }
 
 static char *
+found_by(const MeasuringPath *path)
+{
+  guint measured = path->measurements, looks = path->steps->len - measured;
+  if (looks == 0)
+    return g_strdup_printf(
+        language_plural("%u measurement finds it.", "%u measurements find it.", measured),
+        measured);
+  if (measured == 0)
+    return g_strdup_printf(language_plural("%u look finds it.", "%u looks find it.", looks), looks);
+  g_autofree char *first =
+      g_strdup_printf(language_plural("%u measurement", "%u measurements", measured), measured);
+  g_autofree char *second = g_strdup_printf(language_plural("%u look", "%u looks", looks), looks);
+  return g_strdup_printf(_("%s and %s find it."), first, second);
+}
+
+static char *
 how_met(const Judge *judge, FairCondition condition)
 {
   const DealtVersion *version = judge->version;
   guint n = version->faults->len;
   switch (condition) {
   case FAIR_POSSIBLE:
-    return g_strdup_printf(_("All %u faults can be made together and the circuit is computed."), n);
+    return g_strdup_printf(
+        language_plural("The fault can be made and the circuit is computed.",
+                        "All %u faults can be made together and the circuit is computed.", n),
+        n);
   case FAIR_EXPECTED:
     return g_strdup(_("Nothing is found above NOTICE but what the faults cause."));
   case FAIR_SHOWS:
-    return g_strdup_printf(_("Each of the %u faults shows its own finding."), n);
+    return g_strdup_printf(language_plural("The fault shows its own finding.",
+                                           "Each of the %u faults shows its own finding.", n),
+                           n);
   case FAIR_UNMASKED:
     return g_strdup(_("Without any one of the faults its finding goes; none hides another."));
   case FAIR_UNIQUE:
-    return g_strdup_printf(_("Of %u single faults tried, none other gives the same readings."),
-                           evidence_row_count(judge->evidence));
+    return g_strdup_printf(
+        language_plural("Of %u single fault tried, none other gives the same readings.",
+                        "Of %u single faults tried, none other gives the same readings.",
+                        evidence_row_count(judge->evidence)),
+        evidence_row_count(judge->evidence));
   case FAIR_FINDABLE:
   case FAIR_CONDITION_COUNT:
     break;
   }
-  return g_strdup_printf(_("%u measurements and %u looks find it."), version->path->measurements,
-                         version->path->steps->len - version->path->measurements);
+  return found_by(version->path);
 }
 
 static char *

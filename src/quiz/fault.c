@@ -198,6 +198,47 @@ fault_places(const Fault *fault, const FaultScene *scene)
   return places;
 }
 
+/* The terminal that the row of a device describes: a lead has the name of its own. */
+static guint
+row_node(const FaultSite *site)
+{
+  if (site->fault->edit != FAULT_ROW && site->fault->edit != FAULT_ROW_SCALE)
+    return SITE_NONE;
+  int terminal =
+      device_terminal_index(site->device, device_row_text(site->device, site->second, 0));
+  return terminal < 0 ? SITE_NONE
+                      : circuit_node(site->scene->sound->circuit, site->first, (guint)terminal);
+}
+
+bool
+fault_place_spot(const Fault *fault, const FaultScene *scene, const FaultPlace *place,
+                 FaultSpot *spot)
+{
+  FaultSite site = site_at(fault, scene, place->first, place->second);
+  *spot =
+      (FaultSpot){SITE_NONE, SITE_NONE, SITE_NONE, SITE_NONE, {SITE_NONE, SITE_NONE, SITE_NONE}};
+  if (!site_resolve(&site))
+    return false;
+  if (site.conductor != NULL) {
+    bool whole = fault->edit == FAULT_CUT || fault->edit == FAULT_RETURN ||
+                 fault->edit == FAULT_WIRE || fault->edit == FAULT_COPY_WIRE;
+    spot->conductor = place->first;
+    spot->other_conductor = fault->edit == FAULT_COPY_WIRE ? place->second : SITE_NONE;
+    spot->nodes[0] = site.near;
+    spot->nodes[1] = site.to;
+    spot->nodes[2] = whole ? site.far : SITE_NONE;
+    return true;
+  }
+  spot->device = place->first;
+  spot->other_device = fault->edit == FAULT_COPY_FIELD ? place->second : SITE_NONE;
+  /* Devices of two terminals answer questions about them; their fault is the whole device's. */
+  bool terminals =
+      fault->edit == FAULT_LAND || fault->edit == FAULT_EXCHANGE || fault->edit == FAULT_GROUND;
+  spot->nodes[0] = terminals ? site.near : row_node(&site);
+  spot->nodes[1] = terminals && fault->edit != FAULT_GROUND ? site.to : SITE_NONE;
+  return true;
+}
+
 Change *
 fault_change(const Fault *fault, const FaultScene *scene, const FaultPlace *place)
 {

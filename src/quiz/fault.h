@@ -88,6 +88,14 @@ void fault_place_free(FaultPlace *place);
 
 /* Where the fault can be made: FaultPlace *, in the order of the document. Never NULL. */
 GPtrArray *fault_places(const Fault *fault, const FaultScene *scene);
+/* What of the sound diagram a place concerns, for whoever points at one; G_MAXUINT: none. */
+typedef struct {
+  guint device, other_device;
+  guint conductor, other_conductor;
+  guint nodes[3]; /* terminals */
+} FaultSpot;
+bool fault_place_spot(const Fault *fault, const FaultScene *scene, const FaultPlace *place,
+                      FaultSpot *spot);
 /* The change that makes it; the caller owns it. NULL when it would change nothing. */
 Change *fault_change(const Fault *fault, const FaultScene *scene, const FaultPlace *place);
 
