@@ -359,6 +359,7 @@ canvas_dispose(GObject *object)
   if (canvas->typed != NULL)
     g_string_free(g_steal_pointer(&canvas->typed), TRUE);
   g_clear_pointer(&canvas->bends, g_array_unref);
+  g_clear_pointer(&canvas->flags, g_array_unref);
   g_clear_pointer(&canvas->hidden_devices, g_hash_table_unref);
   g_clear_pointer(&canvas->hidden_conductors, g_hash_table_unref);
   g_clear_pointer(&canvas->cache, figure_cache_free);

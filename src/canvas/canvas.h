@@ -56,3 +56,14 @@ void canvas_bend(Canvas *canvas);
 void canvas_straighten(Canvas *canvas);
 
 G_END_DECLS
+/* --- flags (canvas_flags.c) --- */
+typedef struct {
+  Point at; /* the place it means */
+  guint number;
+} CanvasFlag;
+/* flags: of CanvasFlag, copied; NULL: none. */
+void canvas_set_flags(Canvas *canvas, const GArray *flags);
+const GArray *canvas_get_flags(Canvas *canvas); /* borrowed; NULL: none yet */
+/* The terminal under the pointer, lent; false: none. */
+bool canvas_get_pointed(Canvas *canvas, Landing *borrowed);
+

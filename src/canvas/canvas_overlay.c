@@ -439,6 +439,7 @@ draw_keyboard_terminal(Canvas *canvas, GtkSnapshot *snapshot)
 void
 canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot)
 {
+  canvas_draw_flags(canvas, snapshot);
   draw_shown(canvas, snapshot);
   draw_selection(canvas, snapshot);
   if (canvas->preview != NULL) {

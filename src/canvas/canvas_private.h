@@ -99,6 +99,7 @@ struct _Canvas {
   GHashTable *hidden_devices; /* ids not drawn at rest while they move */
   GHashTable *hidden_conductors;
   double zoom_at_pinch;
+  GArray *flags; /* of CanvasFlag; NULL: none */
 };
 
 #define SNAP_PIXELS 9.0
@@ -143,6 +144,9 @@ void canvas_picture_paint(Canvas *canvas, cairo_t *cr);
 
 /* canvas_overlay.c */
 void canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot);
+
+/* canvas_flags.c */
+void canvas_draw_flags(Canvas *canvas, GtkSnapshot *snapshot);
 
 /* canvas_gestures.c */
 void canvas_gestures_init(Canvas *canvas);

@@ -189,14 +189,27 @@ on_document(const Document *document, gpointer data)
 }
 
 void
+session_refresh(Session *session)
+{
+  on_document(session->document, session);
+}
+
+void
+session_follow(Session *session, Document *document)
+{
+  if (session->document != NULL)
+    document_unlisten(session->document, session->listener);
+  session->document = document;
+  session->listener = document_listen(document, on_document, session);
+}
+
+void
 session_take_document(Session *session, Document *take)
 {
-  if (session->document != NULL) {
-    document_unlisten(session->document, session->listener);
-    document_free(session->document);
-  }
-  session->document = take;
-  session->listener = document_listen(take, on_document, session);
+  session_drop_preview(session);
+  Document *before = session->document;
+  session_follow(session, take);
+  document_free(before);
   g_ptr_array_set_size(session->shown, 0);
   for (int p = 0; p < 2; p++)
     session_set_probe(session, (ProbeColour)p, NULL, NULL);
@@ -213,7 +226,7 @@ session_get_document(Session *session)
 bool
 session_try(Session *session, Change *take_change, GError **error)
 {
-  if (take_change == NULL)
+  if (take_change == NULL || !session_may_edit(session, take_change, error))
     return false;
   return document_apply(session->document, take_change, error);
 }
@@ -222,9 +235,9 @@ bool
 session_edit(Session *session, Change *take_change, GError *take_error)
 {
   GError *error = take_error;
-  if (take_change != NULL)
-    document_apply(session->document, take_change, error == NULL ? &error : NULL);
-  if (error == NULL)
+  if (error != NULL)
+    change_free(take_change);
+  else if (take_change == NULL || session_try(session, take_change, &error))
     return take_change != NULL;
   session_say(session, "%s", error->message);
   g_error_free(error);
@@ -405,6 +418,7 @@ session_show_places(Session *session, const GPtrArray *places)
   emit(session, EVENT_SHOW);
 }
 
+  session_drop_preview(session);
 const GPtrArray *
 session_get_shown(Session *session)
 {

@@ -74,7 +74,15 @@ bool session_get_modified(Session *session);
 const Document *session_get_document(Session *session);
 /* Applies a change, or says in the status line why not. error is what edit_* left when it gave no
  * change; both are taken. Returns whether the document changed. */
+/* The document that is shown, solved and measured: the session's own, or a preview. */
 bool session_edit(Session *session, Change *take_change, GError *take_error);
+/* The document that is saved, kept against a crash and modified or not: never a preview. */
+const Document *session_get_own(Session *session);
+/* Shows another document instead, until session_end_preview or until a file is opened. It cannot
+ * be edited, and nothing of it is saved; the session's own document and its undo list wait. */
+void session_preview(Session *session, Document *take_document);
+void session_end_preview(Session *session);
+bool session_is_preview(Session *session);
 /* As above for callers that show the error themselves. */
 bool session_try(Session *session, Change *take_change, GError **error);
 bool session_undo(Session *session);

@@ -4,6 +4,13 @@
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
 
+/* Saving goes past a preview. */
+static Document *
+own_of(Session *session)
+{
+  return session->own != NULL ? session->own : session->document;
+}
+
 void
 session_set_file(Session *session, const char *path, DiskMark *take_disk)
 {
@@ -75,13 +82,13 @@ session_keep_mine(Session *session)
   DiskMark *now = disk_mark_new(session->path);
   disk_mark_free(session->disk);
   session->disk = now;
-  document_mark_unsaved(session->document);
+  document_mark_unsaved(own_of(session));
 }
 
 void
 session_mark_unsaved(Session *session)
 {
-  document_mark_unsaved(session->document);
+  document_mark_unsaved(own_of(session));
 }
 
 bool
@@ -101,13 +108,13 @@ session_save(Session *session, const char *path, GError **error)
 {
   const char *target = path != NULL ? path : session->path;
   g_return_val_if_fail(target != NULL, false);
-  g_autoptr(GBytes) bytes = document_write_memory(session->document);
+  g_autoptr(GBytes) bytes = document_write_memory(session_get_own(session));
   gsize size;
   const void *text = g_bytes_get_data(bytes, &size);
   if (!file_write_atomic(target, text, size, error))
     return false;
   session_set_file(session, target, disk_mark_new_for_bytes(target, bytes));
-  document_mark_saved(session->document);
+  document_mark_saved(own_of(session));
   session_say(session, "Saved %s", session->path);
   return true;
 }
@@ -129,5 +136,5 @@ session_dup_name(Session *session)
 bool
 session_get_modified(Session *session)
 {
-  return document_modified(session->document);
+  return document_modified(session_get_own(session));
 }

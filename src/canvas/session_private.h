@@ -10,6 +10,7 @@ struct _Session {
   GObject parent;
   Document *document;
   guint listener;
+  Document *own; /* while `document` is a preview; else NULL */
   char *path;
   char *origin;   /* the SVG it came out of, while there is no path */
   DiskMark *disk; /* what path held when last read or written; NULL: no path */
@@ -28,6 +29,15 @@ struct _Session {
 
 /* session.c: replaces the document; lifts the probes and selects nothing. */
 void session_take_document(Session *session, Document *take);
+/* session.c: puts another document in place of the one that is followed, whatever becomes of that
+ * one; selection and probes stay where they still lie on something. */
+void session_follow(Session *session, Document *document);
+/* session.c: the contents are others than before. */
+void session_refresh(Session *session);
+/* session_preview.c: false with an error and the change freed: a preview cannot be edited. */
+bool session_may_edit(Session *session, Change *change, GError **error);
+/* session_preview.c: forgets a preview without a word; the session's own document is followed. */
+void session_drop_preview(Session *session);
 /* session_file.c: path NULL: no file. Takes the mark. */
 void session_set_file(Session *session, const char *path, DiskMark *take_disk);
 

@@ -188,7 +188,7 @@ on_changed(Session *session, WindowLife *life)
   if (session_get_modified(session)) {
     const DiskMark *disk = session_get_disk(session);
     g_autofree char *name = session_dup_name(session);
-    recovery_keep(life->recovery, session_get_document(session), session_get_path(session),
+    recovery_keep(life->recovery, session_get_own(session), session_get_path(session),
                   disk != NULL ? disk_mark_get_digest(disk) : NULL, name);
   } else {
     recovery_clear(life->recovery);

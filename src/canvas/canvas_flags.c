@@ -1,0 +1,173 @@
+/* SPDX-License-Identifier: MIT */
+/* Flags on the sheet: a numbered pennant on a pole that stands on the place it means, and the frame
+ * round a preview. They keep their size on the screen at every zoom and lie above everything that
+ * is drawn; number, form and outline tell them apart, no colour. */
+#include "base/language.h"
+#include "canvas/canvas_private.h"
+#include <math.h>
+
+#define POLE 26.0    /* pixels */
+#define PENNANT 24.0 /* wide, its tip included */
+#define HEIGHT 18.0  /* of the pennant */
+#define SWALLOW 5.0  /* depth of the notch at its end */
+#define FOOT 3.5     /* radius of the dot that stands on the place */
+#define FRAME 10.0   /* of a preview */
+#define MOST_FLAGS 200
+
+static int
+digits_of(guint number)
+{
+  return number < 10 ? 1 : number < 100 ? 2 : 3;
+}
+
+static double
+width_of(const CanvasFlag *flag)
+{
+  return PENNANT + 7.0 * (digits_of(flag->number) - 1);
+}
+
+/* Where the pennant hangs: higher where another one hangs already. */
+static double
+free_height(const GArray *placed, double x, double y, double width)
+{
+  double top = y - POLE - HEIGHT / 2;
+  for (guint i = 0; i < placed->len; i++) {
+    const Rect *other = &g_array_index(placed, Rect, i);
+    bool meets = x < other->x + other->width && other->x < x + width &&
+                 top < other->y + other->height && other->y < top + HEIGHT;
+    if (meets) {
+      top = other->y - HEIGHT - 2;
+      i = G_MAXUINT; /* from the first again */
+    }
+  }
+  return top;
+}
+
+static void
+trace_flag(cairo_t *cr, double x, double y, double top, double width)
+{
+  cairo_new_path(cr);
+  cairo_move_to(cr, x, top);
+  cairo_line_to(cr, x + width, top);
+  cairo_line_to(cr, x + width - SWALLOW, top + HEIGHT / 2);
+  cairo_line_to(cr, x + width, top + HEIGHT);
+  cairo_line_to(cr, x, top + HEIGHT);
+  cairo_close_path(cr);
+  cairo_move_to(cr, x, top);
+  cairo_line_to(cr, x, y);
+  cairo_new_sub_path(cr);
+  cairo_arc(cr, x, y, FOOT, 0, 2 * G_PI);
+}
+
+static void
+draw_number(Canvas *canvas, GtkSnapshot *snapshot, guint number, double x, double top, double width)
+{
+  g_autofree char *text = g_strdup_printf("%u", number);
+  g_autoptr(PangoLayout) layout = gtk_widget_create_pango_layout(GTK_WIDGET(canvas), text);
+  g_autoptr(PangoFontDescription) font = pango_font_description_from_string("Sans Bold");
+  pango_font_description_set_absolute_size(font, 13 * PANGO_SCALE);
+  pango_layout_set_font_description(layout, font);
+  int w, h;
+  pango_layout_get_pixel_size(layout, &w, &h);
+  PenColour ink = palette_ink(canvas_palette(canvas), INK_PAPER);
+  GdkRGBA colour = {(float)ink.red, (float)ink.green, (float)ink.blue, 1};
+  gtk_snapshot_save(snapshot);
+  gtk_snapshot_translate(snapshot,
+                         &GRAPHENE_POINT_INIT((float)(x + (width - SWALLOW - w) / 2 + 0.5),
+                                              (float)(top + (HEIGHT - h) / 2)));
+  gtk_snapshot_append_layout(snapshot, layout, &colour);
+  gtk_snapshot_restore(snapshot);
+}
+
+static void
+draw_flag(Canvas *canvas, GtkSnapshot *snapshot, const CanvasFlag *flag, GArray *placed)
+{
+  double x, y, width = width_of(flag);
+  canvas_from_sheet(canvas, flag->at, &x, &y);
+  x = floor(x) + 0.5;
+  y = floor(y) + 0.5;
+  double view_width = gtk_widget_get_width(GTK_WIDGET(canvas));
+  double view_height = gtk_widget_get_height(GTK_WIDGET(canvas));
+  if (x < -width || x > view_width || y < -HEIGHT || y > view_height + POLE + HEIGHT)
+    return;
+  double top = free_height(placed, x, y, width);
+  Rect box = {x, top, width, HEIGHT};
+  g_array_append_val(placed, box);
+  cairo_t *cr = gtk_snapshot_append_cairo(
+      snapshot, &GRAPHENE_RECT_INIT((float)(x - FOOT - 4), (float)(top - 4),
+                                    (float)(width + FOOT + 8), (float)(y - top + FOOT + 8)));
+  cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
+  trace_flag(cr, x, y, top, width);
+  canvas_set_ink(cr, canvas, INK_PAPER, 1); /* parts it from the wires it lies on */
+  cairo_set_line_width(cr, 6);
+  cairo_stroke_preserve(cr);
+  canvas_set_ink(cr, canvas, INK_LINE, 1);
+  cairo_fill_preserve(cr);
+  cairo_set_line_width(cr, 2);
+  cairo_stroke(cr);
+  cairo_destroy(cr);
+  draw_number(canvas, snapshot, flag->number, x, top, width);
+}
+
+/* Slanted bars all round, whatever the colours are. */
+static void
+draw_frame(Canvas *canvas, GtkSnapshot *snapshot)
+{
+  double width = gtk_widget_get_width(GTK_WIDGET(canvas));
+  double height = gtk_widget_get_height(GTK_WIDGET(canvas));
+  const Rect sides[] = {{0, 0, width, FRAME},
+                        {0, height - FRAME, width, FRAME},
+                        {0, 0, FRAME, height},
+                        {width - FRAME, 0, FRAME, height}};
+  for (gsize i = 0; i < G_N_ELEMENTS(sides); i++) {
+    const Rect *side = &sides[i];
+    cairo_t *cr = gtk_snapshot_append_cairo(
+        snapshot, &GRAPHENE_RECT_INIT((float)side->x, (float)side->y, (float)side->width,
+                                      (float)side->height));
+    canvas_set_ink(cr, canvas, INK_PAPER, 1);
+    cairo_paint(cr);
+    canvas_set_ink(cr, canvas, INK_LINE, 1);
+    cairo_set_line_width(cr, 5);
+    for (double at = -height; at < width + height; at += 14) {
+      cairo_move_to(cr, at, 0);
+      cairo_line_to(cr, at + height, height);
+    }
+    cairo_stroke(cr);
+    cairo_destroy(cr);
+  }
+}
+
+void
+canvas_draw_flags(Canvas *canvas, GtkSnapshot *snapshot)
+{
+  if (session_is_preview(canvas->session))
+    draw_frame(canvas, snapshot);
+  if (canvas->flags == NULL)
+    return;
+  g_autoptr(GArray) placed = g_array_new(FALSE, FALSE, sizeof(Rect));
+  for (guint i = 0; i < MIN(canvas->flags->len, MOST_FLAGS); i++)
+    draw_flag(canvas, snapshot, &g_array_index(canvas->flags, CanvasFlag, i), placed);
+}
+
+void
+canvas_set_flags(Canvas *canvas, const GArray *flags)
+{
+  g_clear_pointer(&canvas->flags, g_array_unref);
+  canvas->flags = g_array_new(FALSE, FALSE, sizeof(CanvasFlag));
+  for (guint i = 0; flags != NULL && i < flags->len; i++)
+    g_array_append_val(canvas->flags, g_array_index(flags, CanvasFlag, i));
+  gtk_widget_queue_draw(GTK_WIDGET(canvas));
+}
+
+const GArray *
+canvas_get_flags(Canvas *canvas)
+{
+  return canvas->flags;
+}
+
+bool
+canvas_get_pointed(Canvas *canvas, Landing *borrowed)
+{
+  return canvas->pointer_inside && canvas->hover.kind == HIT_TERMINAL &&
+         canvas_landing_of(&canvas->hover, borrowed);
+}
