@@ -24,6 +24,13 @@ Change *edit_set_row_field(const Document *document, const char *id, guint row, 
 /* A row without a default name gets the last row's name counted on: "X3" after "X2". */
 Change *edit_add_row(const Document *document, const char *id, GError **error);
 Change *edit_remove_row(const Document *document, const char *id, guint row, GError **error);
+/* The row goes to another place in the order, with all that lands on its terminals. */
+Change *edit_move_row(const Document *document, const char *id, guint from, guint to,
+                      GError **error);
+/* As edit_remove_row, but conductors landed on the row's terminals and readings noted there go
+ * with it in the same edit. *gone (nullable): the conductors by name, "" for none (new string). */
+Change *edit_remove_row_landed(const Document *document, const char *id, guint row, char **gone,
+                               GError **error);
 /* A lead that gets another marking keeps what lands on it (edit_set_row_field). A terminal on
  * which something lands cannot go: document_apply refuses and names what lands there. */
 /* Renames, and conductors and measured readings with it. */
@@ -73,6 +80,20 @@ Change *edit_duplicate(const Document *document, const char *const *ids, Point b
 Change *edit_paste(const Document *document, const Document *pasted, Point by,
                    GPtrArray *new_ids /* nullable */);
 
+/* --- nameplates (edit_nameplate.c) --- */
+/* What can be read off a device: without its place, its marking on the sheet, what it refers to
+ * there, and as it is when nobody has switched it or blown it. New device. */
+Device *edit_dup_nameplate(const Device *device);
+/* The same but for what belongs to the sheet. */
+bool edit_same_nameplate(const Device *a, const Device *b);
+/* Places a new device with this nameplate. *id gets the id it was given (new string, nullable). */
+Change *edit_place_nameplate(const Document *document, const Device *nameplate, Placement at,
+                             char **id);
+/* Gives a device on the sheet another nameplate of its kind. What lands on terminals of the same
+ * marking stays; a landing on a terminal the nameplate has not is refused by name. */
+Change *edit_set_nameplate(const Document *document, const char *id, const Device *nameplate,
+                           GError **error);
+
 /* --- enclosures (edit_group.c) --- */
 /* The ids, and behind them those of all that lies in the outlines among them: what has to be given
  * to edit_move and its like so that an enclosure takes along what it holds. NULL-terminated, new. */
@@ -83,5 +104,10 @@ Change *edit_group(const Document *document, const char *const *ids, Rect around
                    GError **error);
 /* Takes away the outlines among the devices; what lies in them stays. */
 Change *edit_ungroup(const Document *document, const char *const *ids, GError **error);
+
+/* --- the whole sheet (edit_replace.c) --- */
+/* Everything `by` holds in the place of everything the document holds, in by's order. Empty when
+ * both are equal. */
+Change *edit_replace(const Document *document, const Document *by, const char *title);
 
 G_END_DECLS
