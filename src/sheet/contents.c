@@ -13,15 +13,27 @@ typedef struct {
   double column_width;
 } Adder;
 
-/* In a column where it fits there and is not full of sentences, else over the whole width. */
-static void
+/* In a column where it fits there and is not full of sentences, else over the whole width. NULL:
+ * there is no table. */
+static Block *
 add_table(const Adder *adder, Table *table, bool sentences)
 {
   if (table == NULL)
-    return;
+    return NULL;
   Block *block = block_table_new(table, &adder->frame->lettering);
   block->wide = sentences || block_table_least_width(block) > adder->column_width;
   flow_add(adder->flow, block);
+  return block;
+}
+
+/* What one looks something up in may stand on an earlier page that has room for it. */
+static void
+add_reference(const Adder *adder, Table *table, bool sentences)
+{
+  Block *block = add_table(adder, table, sentences);
+
+  if (block != NULL)
+    block->loose = true;
 }
 
 /* The same cautions in the other language of a bilingual sheet; NULL: one language only. */
@@ -43,7 +55,9 @@ add_caution(const Adder *adder, GPtrArray *cautions, guint i)
   Caution *caution = cautions->pdata[i];
 
   cautions->pdata[i] = NULL;
-  flow_add(adder->flow, block_panel_new(caution, &adder->frame->lettering));
+  Block *block = block_panel_new(caution, &adder->frame->lettering);
+  block->loose = !caution->key; /* the sooner it is read the better */
+  flow_add(adder->flow, block);
 }
 
 /* Each caution is followed by the same in the second language: which circuit decides what there is
@@ -80,7 +94,9 @@ add_signatures(const Adder *adder)
 
   for (guint i = 0; i < G_N_ELEMENTS(roles); i++)
     table_add(table, g_strdup(_(roles[i])), NULL, NULL);
-  add_table(adder, table, false);
+  Block *block = add_table(adder, table, false);
+  if (block != NULL)
+    block->keeps = true; /* nobody signs a page that says nothing */
 }
 
 /* What the title block of a full sheet says, for a label. */
@@ -176,9 +192,9 @@ contents_add_door(Flow *flow, const Frame *frame, double column_width, guint *ke
   add_cautions(&adder, cautions, second, false);
   add_table(&adder, facts_readings_table(inspection, false), false);
   add_table(&adder, facts_wires_table(inspection, frame->units), false);
-  add_table(&adder, facts_protection_table(inspection, landings, frame->units), true);
+  add_reference(&adder, facts_protection_table(inspection, landings, frame->units), true);
+  add_reference(&adder, facts_parts_table(inspection, frame->units), false);
   flow_add(flow, block_steps_new(_("Order of work"), cautions_steps(inspection, landings),
                                  &frame->lettering));
-  add_table(&adder, facts_parts_table(inspection, frame->units), false);
   add_signatures(&adder);
 }

@@ -190,31 +190,94 @@ run_end(const Flow *flow, guint until)
   return end;
 }
 
-double
-flow_fill(Flow *flow, guint page, Rect area, guint columns, guint until, bool force)
+/* Fills one run into what is left of an area; returns the height used. */
+static double
+fill_run(Flow *flow, guint page, Rect band, guint columns, guint end, bool force, bool *done)
+{
+  const bool wide = ((const Block *)flow->blocks->pdata[flow->next])->wide;
+  const guint n = wide ? 1 : columns;
+  double used = 0;
+
+  band.height = balanced_height(flow, band, n, end);
+  *done = fill_columns(flow, page, band, n, end, force, false, &used);
+  return used;
+}
+
+/* Moves a block to where the next one is, or back again. */
+static void
+move_block(Flow *flow, guint from, guint to)
+{
+  g_ptr_array_insert(flow->blocks, (gint)to, g_ptr_array_steal_index(flow->blocks, from));
+}
+
+/* Puts loose blocks before the next one: the first that fits into a band, and where it is as wide
+ * as a column the ones that fit beside it. Returns how many. */
+static guint
+bring_forward(Flow *flow, Rect band, guint columns, guint until)
+{
+  guint brought = 0;
+  bool wide = false;
+
+  if (flow->slice > 0 || band.height <= 0)
+    return 0;
+  for (guint i = flow->next + 1; i < until && !(wide && brought > 0); i++) {
+    const Block *block = flow->blocks->pdata[i];
+    const guint to = flow->next + brought;
+    if (!block->loose || (brought > 0 && block->wide))
+      continue;
+    wide = block->wide;
+    move_block(flow, i, to);
+    if (try_columns(flow, band, wide ? 1 : columns, to + 1))
+      brought++;
+    else
+      move_block(flow, to, i);
+  }
+  return brought;
+}
+
+static double
+fill_page(Flow *flow, guint page, Rect area, guint columns, guint until, bool force)
 {
   double y = 0;
 
-  until = MIN(until, flow->blocks->len);
   while (flow->next < until) {
     const double gap = y > 0 ? FLOW_BLOCK_GAP : 0;
-    const guint end = run_end(flow, until);
-    const bool wide = ((const Block *)flow->blocks->pdata[flow->next])->wide;
-    const guint n = wide ? 1 : columns;
     Rect band = {area.x, area.y + y + gap, area.width, area.height - y - gap};
-    double used = 0;
+    bool done = false;
 
     if (band.height <= 0)
       break;
-    band.height = balanced_height(flow, band, n, end);
-    const bool done = fill_columns(flow, page, band, n, end, force && y <= 0, false, &used);
-    if (used <= 0)
+    const double used =
+        fill_run(flow, page, band, columns, run_end(flow, until), force && y <= 0, &done);
+    y += used > 0 ? gap + used : 0;
+    if (done)
+      continue;
+    const double below = y > 0 ? y + FLOW_BLOCK_GAP : 0;
+    band = (Rect){area.x, area.y + below, area.width, area.height - below};
+    const guint brought = bring_forward(flow, band, columns, until);
+    if (brought == 0)
       break;
-    y += gap + used;
-    if (!done)
-      break;
+    y = below + fill_run(flow, page, band, columns, flow->next + brought, false, &done);
   }
   return y;
+}
+
+double
+flow_fill(Flow *flow, guint page, Rect area, guint columns, guint until, bool force)
+{
+  const guint next = flow->next, slice = flow->slice, fragments = flow->fragments->len;
+
+  until = MIN(until, flow->blocks->len);
+  const double used = fill_page(flow, page, area, columns, until, force);
+  if (flow->next >= until || flow->slice > 0 || flow->next < next + 2 ||
+      !((const Block *)flow->blocks->pdata[flow->next])->keeps)
+    return used;
+  /* The block before goes to the next page too. */
+  const guint before = flow->next - 1;
+  flow->next = next;
+  flow->slice = slice;
+  g_array_set_size(flow->fragments, fragments);
+  return fill_page(flow, page, area, columns, before, force);
 }
 
 bool

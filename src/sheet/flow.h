@@ -35,6 +35,8 @@ struct Block {
   Lettering lettering;
   bool wide;  /* takes the whole width of a page rather than a column */
   bool whole; /* never split unless taller than flow->tallest */
+  bool loose; /* may come before its turn, whole, into room that would stay empty */
+  bool keeps; /* stands on the page on which the block before it ends, where that can be helped */
 };
 void block_free(Block *block);
 
@@ -48,7 +50,7 @@ typedef struct {
 } Fragment;
 
 typedef struct {
-  GPtrArray *blocks; /* of Block *, owned, in reading order */
+  GPtrArray *blocks; /* of Block *, owned, in reading order; flow_fill brings loose ones forward */
   guint next;        /* block to place next */
   guint slice;       /* and its slice */
   GArray *fragments; /* of Fragment */
@@ -71,7 +73,8 @@ bool flow_done(const Flow *flow);
 
 /* Places blocks from flow->next on into one area, columns beside one another, until one does not
  * fit or block number `until` is reached; returns the height used. Columns of a run are balanced;
- * wide blocks go below the columns before them. At least one slice is placed when `force`. */
+ * wide blocks go below the columns before them. At least one slice is placed when `force`. Where
+ * the next block does not fit, loose ones after it fill what is left. */
 double flow_fill(Flow *flow, guint page, Rect area, guint columns, guint until, bool force);
 /* Whether everything from flow->next up to `until` would fit. Changes nothing. */
 bool flow_fits(Flow *flow, Rect area, guint columns, guint until);

@@ -55,7 +55,7 @@ static const BlockClass plain_class = {.count = plain_count,
                                        .tail_height = plain_tail,
                                        .free = plain_free};
 
-static void
+static Block *
 add(Flow *flow, guint n, double slice, double head, bool wide, bool whole)
 {
   Plain *plain = g_new0(Plain, 1);
@@ -64,6 +64,7 @@ add(Flow *flow, guint n, double slice, double head, bool wide, bool whole)
   plain->slice = slice;
   plain->head = head;
   flow_add(flow, &plain->block);
+  return &plain->block;
 }
 
 static const Fragment *
@@ -194,6 +195,52 @@ test_trial_changes_nothing(void **state)
   assert_int_equal(flow->next, 0);
 }
 
+/* Below a run that ends because its next block is too high, loose blocks stand side by side; what
+ * is not loose keeps its turn. */
+static void
+test_loose_blocks_fill(void **state)
+{
+  const Rect area = {0, 0, 205, 100};
+  g_autoptr(Flow) flow = flow_new(100);
+  (void)state;
+
+  const Block *first = add(flow, 5, 10, 5, true, true); /* 56 high */
+  const Block *high = add(flow, 6, 10, 5, true, true);  /* 66 high: goes to the next page */
+  add(flow, 1, 20, 5, false, true);                     /* fits, but has to wait */
+  Block *left = add(flow, 2, 10, 5, false, true), *right = add(flow, 1, 30, 5, false, true);
+  left->loose = right->loose = true;
+  fill_all(flow, area, 2);
+  assert_complete(flow, area);
+  assert_ptr_equal(fragment(flow, 0)->block, first);
+  assert_ptr_equal(fragment(flow, 1)->block, left);
+  assert_ptr_equal(fragment(flow, 2)->block, right);
+  assert_ptr_equal(fragment(flow, 3)->block, high);
+  assert_int_equal(fragment(flow, 2)->page, 0);
+  assert_int_equal(fragment(flow, 3)->page, 1);
+  assert_true(fragment(flow, 1)->at.y > 56 && fragment(flow, 1)->at.x < 1);
+  assert_true(fragment(flow, 2)->at.x > 100);
+}
+
+/* A strip to sign does not stand alone: the block before it comes along. */
+static void
+test_a_companion_is_kept(void **state)
+{
+  const Rect area = {0, 0, 100, 100};
+  (void)state;
+
+  for (guint keeps = 0; keeps < 2; keeps++) {
+    g_autoptr(Flow) flow = flow_new(100);
+    add(flow, 4, 10, 5, false, true); /* 46 high */
+    add(flow, 4, 10, 0, false, true); /* 41 high: 91 with the gap */
+    add(flow, 1, 20, 0, false, true)->keeps = keeps == 1;
+    fill_all(flow, area, 1);
+    assert_complete(flow, area);
+    assert_int_equal(fragment(flow, 0)->page, 0);
+    assert_int_equal(fragment(flow, 1)->page, keeps);
+    assert_int_equal(fragment(flow, 2)->page, 1);
+  }
+}
+
 int
 main(void)
 {
@@ -203,6 +250,8 @@ main(void)
       cmocka_unit_test(test_columns_end_level),
       cmocka_unit_test(test_too_high_slice_is_still_placed),
       cmocka_unit_test(test_trial_changes_nothing),
+      cmocka_unit_test(test_loose_blocks_fill),
+      cmocka_unit_test(test_a_companion_is_kept),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
