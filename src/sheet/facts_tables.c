@@ -166,26 +166,29 @@ facts_supply_table(const Inspection *inspection)
   return table;
 }
 
-/* The value a technician has entered for a pair of points, whichever way round; NULL: none. */
+/* What a technician has noted between two points by their names, in this state. NULL: nothing. */
 static const Measured *
-find_measured(const Document *document, const char *a, const char *b)
+find_measured(const Document *document, const char *a, const char *b, MeasuredState state)
 {
-  for (guint i = 0; i < document_measured_count(document); i++) {
-    const Measured *measured = document_measured(document, i);
-    g_autofree char *from = landing_text(&measured->a);
-    g_autofree char *to = landing_text(&measured->b);
-    if ((strcmp(a, from) == 0 && strcmp(b, to) == 0) ||
-        (strcmp(a, to) == 0 && strcmp(b, from) == 0))
-      return measured;
+  const char *const names[] = {a, b};
+  Landing ends[2] = {{NULL, NULL}, {NULL, NULL}};
+
+  for (guint i = 0; i < 2; i++) {
+    const char *dot = strrchr(names[i], '.');
+    g_autofree char *device = dot != NULL ? g_strndup(names[i], (gsize)(dot - names[i])) : NULL;
+    ends[i] = landing_make(device, dot != NULL ? dot + 1 : names[i]);
   }
-  return NULL;
+  const Measured *found = document_find_measured(document, &ends[0], &ends[1], state);
+  landing_clear(&ends[0]);
+  landing_clear(&ends[1]);
+  return found;
 }
 
-/* "118 V (2026-11-25)"; "" when nothing was entered. New string. */
+/* "118 V (2026-11-25)"; "" when nothing was entered in volts. New string. */
 static char *
 measured_text(const Measured *measured)
 {
-  if (measured == NULL)
+  if (measured == NULL || !measured->values[MEASURED_VALUE].has_value)
     return g_strdup("");
   g_autofree char *value =
       value_dup_text(&measured->values[MEASURED_VALUE], &measured_fields[MEASURED_VALUE]);
@@ -206,11 +209,25 @@ expected_text(const ExpectedReading *reading, int digits)
   return g_strdup(reading_state_word(reading->state));
 }
 
+/* What a reading is, and what the technician wrote beside it. New string. */
+static char *
+purpose_text(const ExpectedReading *reading, const Measured *measured)
+{
+  const char *note = measured != NULL ? measured->values[MEASURED_NOTE].text : NULL;
+
+  if (note == NULL || note[0] == '\0')
+    return g_strdup(reading->purpose);
+  return g_strdup_printf(_("%s; noted: %s"), reading->purpose, note);
+}
+
 static void
 add_reading(Table *table, const Inspection *inspection, const ExpectedReading *reading)
 {
   const bool live = reading->state == READING_LIVE;
   const int digits = reading->volts < 100 ? 3 : 4;
+  const Measured *measured =
+      find_measured(inspection->document, reading->a_name, reading->b_name,
+                    reading->locked_out ? MEASURED_LOCKED_OUT : MEASURED_ENERGIZED);
 
   table_add(
       table,
@@ -218,9 +235,42 @@ add_reading(Table *table, const Inspection *inspection, const ExpectedReading *r
           ? g_strdup_printf(_("%s: %s to %s"), reading->point, reading->a_name, reading->b_name)
           : g_strdup_printf(_("%s to %s"), reading->a_name, reading->b_name),
       expected_text(reading, digits),
-      live ? expected_reading_range_text(reading, digits) : g_strdup(""),
-      measured_text(find_measured(inspection->document, reading->a_name, reading->b_name)), NULL,
-      g_strdup(reading->purpose));
+      live ? expected_reading_range_text(reading, digits) : g_strdup(""), measured_text(measured),
+      NULL, purpose_text(reading, measured));
+}
+
+static bool
+is_listed(const GArray *readings, guint a, guint b)
+{
+  for (guint i = 0; i < readings->len; i++) {
+    const ExpectedReading *reading = &g_array_index(readings, ExpectedReading, i);
+    if ((reading->a == a && reading->b == b) || (reading->a == b && reading->b == a))
+      return true;
+  }
+  return false;
+}
+
+/* What was measured, energized, between points that are not listed of themselves: no value a
+ * technician has noted is left off the sheet. */
+static void
+add_others_measured(Table *table, const Inspection *inspection, const GArray *readings)
+{
+  const Document *document = inspection->document;
+
+  for (guint i = 0; i < document_measured_count(document); i++) {
+    const Measured *measured = document_measured(document, i);
+    const guint a = circuit_node_of_landing(inspection->circuit, &measured->a);
+    const guint b = circuit_node_of_landing(inspection->circuit, &measured->b);
+    ExpectedReading reading = {0};
+    if (!measured->values[MEASURED_VALUE].has_value || a == G_MAXUINT || b == G_MAXUINT ||
+        measured_state(measured) != MEASURED_ENERGIZED || is_listed(readings, a, b) ||
+        !expected_reading_between(inspection->circuit, inspection->solution, a, b,
+                                  &expected_variation_default, &reading, NULL))
+      continue;
+    reading.purpose = _("measured besides");
+    add_reading(table, inspection, &reading);
+    expected_reading_clear(&reading);
+  }
 }
 
 /* On a label stand the readings that tell whether the added circuit is right: at transformers and
@@ -291,6 +341,8 @@ facts_readings_table(const Inspection *inspection, bool brief)
     if (!brief || in_brief(inspection, reading))
       add_reading(table, inspection, reading);
   }
+  if (!brief)
+    add_others_measured(table, inspection, readings);
   return table_unless_empty(table);
 }
 

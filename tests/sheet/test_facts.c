@@ -144,6 +144,47 @@ test_readings_with_measured(void **state)
 }
 
 static void
+note(Document *document, const Landing *a, const Landing *b, MeasuredState measured_in,
+     MeasuredField field, const char *text)
+{
+  g_autoptr(GError) error = NULL;
+  Change *change = edit_note_reading(document, a, b, measured_in, field, text, NULL, &error);
+
+  if (change == NULL || !document_apply(document, change, &error))
+    fail_msg("%s", error->message);
+}
+
+/* "As found" of a table for the energized circuit is what was measured energized, whichever was
+ * noted first; ohms are no volts; a note and a pair that is not listed are not left off. */
+static void
+test_as_found_by_state(void **state)
+{
+  g_autoptr(Document) document = fixture_pump();
+  const Landing primary = {(char *)"FU1", (char *)"2"}, cap = {(char *)"WC1", (char *)"1"};
+  const Landing h3 = {(char *)"T1", (char *)"H3"}, earth = {NULL, (char *)"GND"};
+  (void)state;
+
+  note(document, &earth, &primary, MEASURED_LOCKED_OUT, MEASURED_VALUE, "0 V");
+  note(document, &earth, &cap, MEASURED_LOCKED_OUT, MEASURED_VALUE, "1.5 V");
+  note(document, &primary, &earth, MEASURED_ENERGIZED, MEASURED_VALUE, "279 V");
+  note(document, &cap, &h3, MEASURED_ENERGIZED, MEASURED_VALUE, "241 V");
+  note(document, &primary, &earth, MEASURED_ENERGIZED, MEASURED_NOTE, "meter 2, new leads");
+  g_autoptr(Inspection) inspection = inspection_new(document);
+  g_autoptr(Table) table = facts_readings_table(inspection, false);
+  const guint fed = (guint)find_row(table, "FU1.2 to GND");
+  assert_string_equal(table_cell(table, fed, 3), "279 V");
+  assert_non_null(strstr(table_cell(table, fed, 5), "noted: meter 2, new leads"));
+  assert_string_equal(table_cell(table, (guint)find_row(table, "WC1.1 to GND"), 3), "");
+  const guint other = (guint)find_row(table, "WC1.1 to T1.H3");
+  assert_int_equal(other, table->rows->len - 1);
+  assert_string_equal(table_cell(table, other, 3), "241 V");
+  /* The half tap to the end: half of 486 V. */
+  assert_true(fabs(leading_number(table_cell(table, other, 1)) - 243) < 3);
+  for (guint i = 0; i < other; i++)
+    assert_null(strstr(table_cell(table, i, 3), "1.5 V"));
+}
+
+static void
 test_points_lead_the_readings(void **state)
 {
   g_autoptr(Document) document = fixture_pump();
@@ -299,6 +340,7 @@ main(void)
       cmocka_unit_test(test_wires),
       cmocka_unit_test(test_protection),
       cmocka_unit_test(test_readings_with_measured),
+      cmocka_unit_test(test_as_found_by_state),
       cmocka_unit_test(test_points_lead_the_readings),
       cmocka_unit_test(test_cautions),
       cmocka_unit_test(test_cautions_of_an_unsound_diagram),
