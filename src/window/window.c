@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window.h"
 #include "base/language.h"
+#include "desk/glyph.h"
 #include "keep/preferences.h"
 #include "window/dialogs.h"
 #include "window/window_life.h"
@@ -20,7 +21,7 @@ struct _DoorsheetWindow {
   WindowSides sides; /* empty until complete */
   GtkLabel *status, *readout;
   GtkLabel *state_tag;
-  GMenu *recent_menu;
+  GMenu *recent_menu; /* borrowed; NULL until complete */
   NoticeBar *notices;
   WindowLife *life;
   Session *session;
@@ -240,6 +241,8 @@ on_switch(GtkToggleButton *button, DoorsheetWindow *window)
 static void
 fill_recent(DoorsheetWindow *window)
 {
+  if (window->recent_menu == NULL)
+    return;
   g_menu_remove_all(window->recent_menu);
   g_auto(GStrv) recent = settings_dup_recent();
   for (guint i = 0; recent[i] != NULL; i++) {
@@ -389,6 +392,8 @@ window_complete(DoorsheetWindow *window)
     return;
   window->complete = true;
   g_clear_handle_id(&window->completing, g_source_remove);
+  window->recent_menu = window_header_complete(GTK_WIDGET(window));
+  fill_recent(window);
   const WindowPlaces places = {window->shelf_place, window->clipboard_place, window->meter_place};
   window->sides = window_sides_new(&places, window->session);
   g_signal_connect_object(window->sides.pages, "notify::visible-child", G_CALLBACK(on_page), window,
@@ -446,6 +451,7 @@ static void
 ensure_types(void)
 {
   g_type_ensure(CANVAS_TYPE);
+  g_type_ensure(GLYPH_TYPE);
   g_type_ensure(START_PAGE_TYPE);
   g_type_ensure(NOTICE_BAR_TYPE);
 }
@@ -473,9 +479,9 @@ window_class_init(DoorsheetWindowClass *class)
   BIND(status);
   BIND(readout);
   BIND(state_tag);
-  BIND(recent_menu);
   BIND(notices);
 #undef BIND
+  window_header_bind(widget_class);
   gtk_widget_class_bind_template_callback(widget_class, on_switch);
 }
 
@@ -509,7 +515,6 @@ window_init(DoorsheetWindow *window)
   GtkDropTarget *drop = gtk_drop_target_new(GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
   g_signal_connect(drop, "drop", G_CALLBACK(on_drop), window);
   gtk_widget_add_controller(GTK_WIDGET(window), GTK_EVENT_CONTROLLER(drop));
-  fill_recent(window);
   on_changed(window->session, window);
   on_state(window->session, window);
   g_signal_connect(window, "map", G_CALLBACK(on_first_map), NULL);

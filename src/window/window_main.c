@@ -270,7 +270,6 @@ start(GApplication *application)
   gtk_css_provider_load_from_resource(css, "/org/doorsheet/Doorsheet/style.css");
   gtk_style_context_add_provider_for_display(gdk_display_get_default(), GTK_STYLE_PROVIDER(css),
                                              GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
-  gtk_window_set_default_icon_name(WINDOW_APPLICATION_ID);
   keys_set_accelerators(GTK_APPLICATION(application));
   preferences_listen(on_preference, application); /* as long as the program runs */
   apply_theme();
@@ -321,6 +320,9 @@ window_application_new(GApplicationFlags flags)
 {
   GtkApplication *application =
       gtk_application_new(WINDOW_APPLICATION_ID, G_APPLICATION_HANDLES_OPEN | flags);
+  /* Adding icons to the theme, which an application does by itself when its resources have a path,
+   * throws away the theme that GTK has begun to read in a thread, and reads it again. */
+  g_application_set_resource_base_path(G_APPLICATION(application), NULL);
   g_signal_connect(application, "startup", G_CALLBACK(on_startup), NULL);
   g_signal_connect(application, "activate", G_CALLBACK(on_activate), NULL);
   g_signal_connect(application, "open", G_CALLBACK(on_open), NULL);

@@ -2,6 +2,7 @@
 #include "window/window_sides.h"
 
 #include "base/language.h"
+#include "window/window_main.h"
 
 static void
 ensure_types(void)
@@ -55,4 +56,51 @@ window_sides_new(const WindowPlaces *places, Session *session)
   gtk_box_append(places->clipboard, GTK_WIDGET(gtk_builder_get_object(builder, "view")));
   gtk_box_append(places->meter, GTK_WIDGET(sides.meter));
   return sides;
+}
+
+/* --- the header --- */
+
+typedef struct {
+  const char *child, *tooltip;
+} HeaderChild;
+
+static const HeaderChild header_children[] = {
+    {"header", NULL},
+    {"open", N_("Open a sheet (Ctrl+O)")},
+    {"recent", N_("Sheets opened lately")},
+    {"save", N_("Save (Ctrl+S)")},
+    {"undo", N_("Undo (Ctrl+Z)")},
+    {"redo", N_("Redo (Ctrl+Shift+Z)")},
+    {"menu", N_("Menu")},
+    {"locked", N_("Locked out: what the meter should read with the disconnect open (F5)")},
+    {"energized", N_("Energized: what the meter should read live (F5)")},
+};
+
+void
+window_header_bind(GtkWidgetClass *class)
+{
+  for (guint i = 0; i < G_N_ELEMENTS(header_children); i++)
+    gtk_widget_class_bind_template_child_full(class, header_children[i].child, FALSE, 0);
+}
+
+/* Each tooltip asks the display server where the pointer is and waits for the answer; each menu is
+ * a popover with all its rows; the window's buttons wait for the icon theme to be read. */
+GMenu *
+window_header_complete(GtkWidget *window)
+{
+  GType type = G_OBJECT_TYPE(window);
+#define CHILD(name) ((gpointer)gtk_widget_get_template_child(GTK_WIDGET(window), type, name))
+  gtk_header_bar_set_show_title_buttons(CHILD("header"), TRUE);
+  gtk_window_set_icon_name(GTK_WINDOW(window), WINDOW_APPLICATION_ID);
+  for (guint i = 0; i < G_N_ELEMENTS(header_children); i++)
+    if (header_children[i].tooltip != NULL)
+      gtk_widget_set_tooltip_text(CHILD(header_children[i].child), _(header_children[i].tooltip));
+  g_autoptr(GtkBuilder) builder =
+      gtk_builder_new_from_resource("/org/doorsheet/Doorsheet/ui/window_menus.ui");
+  GMenuModel *recent = G_MENU_MODEL(gtk_builder_get_object(builder, "recent_menu"));
+  gtk_menu_button_set_menu_model(CHILD("recent"), recent);
+  gtk_menu_button_set_menu_model(CHILD("menu"),
+                                 G_MENU_MODEL(gtk_builder_get_object(builder, "main_menu")));
+#undef CHILD
+  return G_MENU(recent);
 }

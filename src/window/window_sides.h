@@ -32,4 +32,11 @@ WindowSides window_sides_new(const WindowPlaces *places, Session *session);
 /* An exercise puts every page but its own away; any other sheet has the job's five pages. */
 void window_sides_follow(const WindowSides *sides);
 
+/* The header of the first frame has its buttons but not what opens from them. The class names the
+ * template children that are completed later. */
+void window_header_bind(GtkWidgetClass *class);
+/* Menus, tooltips and the window's own buttons. The menu of sheets opened lately, empty. Borrowed
+ * from its button. */
+GMenu *window_header_complete(GtkWidget *window);
+
 G_END_DECLS
