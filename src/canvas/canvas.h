@@ -24,6 +24,8 @@ void canvas_zoom_fit(Canvas *canvas);               /* the whole paper */
 void canvas_zoom_content(Canvas *canvas);           /* what is drawn */
 /* Scrolls (and zooms out when it must) so that the area is in view. */
 void canvas_reveal(Canvas *canvas, Rect area);
+/* The same for what is selected, when nothing of it is in view. */
+void canvas_reveal_selection(Canvas *canvas);
 Point canvas_to_sheet(Canvas *canvas, double x, double y);
 void canvas_from_sheet(Canvas *canvas, Point p, double *x, double *y);
 

@@ -181,3 +181,36 @@ canvas_reveal(Canvas *canvas, Rect area)
   canvas->origin_y += dy * canvas->zoom;
   canvas_review(canvas);
 }
+
+static Rect
+seen_area(Canvas *canvas)
+{
+  return rect_from_points(canvas_to_sheet(canvas, 0, 0),
+                          canvas_to_sheet(canvas, gtk_widget_get_width(GTK_WIDGET(canvas)),
+                                          gtk_widget_get_height(GTK_WIDGET(canvas))));
+}
+
+void
+canvas_reveal_selection(Canvas *canvas)
+{
+  const Document *document = session_get_document(canvas->session);
+  Rect seen = seen_area(canvas), all = rect_empty();
+  bool in_view = false;
+  const char *const *ids = session_get_selected_devices(canvas->session);
+  for (guint i = 0; ids[i] != NULL; i++) {
+    const Device *device = document_find_device(document, ids[i]);
+    Rect box = figure_cache_symbol_box(canvas->cache, device);
+    in_view |= rect_intersects(box, seen);
+    all = rect_union(all, box);
+  }
+  guint n;
+  const guint32 *keys = session_get_selected_conductors(canvas->session, &n);
+  for (guint i = 0; i < n; i++) {
+    const Conductor *conductor = document_find_conductor(document, keys[i]);
+    Rect box = figure_cache_conductor_bounds(canvas->cache, conductor);
+    in_view |= rect_intersects(box, seen);
+    all = rect_union(all, box);
+  }
+  if (!in_view)
+    canvas_reveal(canvas, all);
+}

@@ -244,28 +244,6 @@ session_edit(Session *session, Change *take_change, GError *take_error)
   return false;
 }
 
-bool
-session_undo(Session *session)
-{
-  if (!document_can_undo(session->document))
-    return false;
-  g_autofree char *title = g_strdup(document_undo_title(session->document));
-  document_undo(session->document);
-  session_say(session, "Undone: %s", title);
-  return true;
-}
-
-bool
-session_redo(Session *session)
-{
-  if (!document_can_redo(session->document))
-    return false;
-  g_autofree char *title = g_strdup(document_redo_title(session->document));
-  document_redo(session->document);
-  session_say(session, "Done again: %s", title);
-  return true;
-}
-
 /* --- selection --- */
 
 static void
@@ -281,6 +259,16 @@ static void
 add_device(Session *session, const char *id)
 {
   g_ptr_array_insert(session->devices, (int)session->devices->len - 1, g_strdup(id));
+}
+
+void
+session_select_these(Session *session, const GPtrArray *ids, const GArray *keys)
+{
+  clear_selection(session);
+  for (guint i = 0; i < ids->len; i++)
+    add_device(session, ids->pdata[i]);
+  g_array_append_vals(session->conductors, keys->data, keys->len);
+  emit(session, EVENT_SELECTION);
 }
 
 void
@@ -418,7 +406,6 @@ session_show_places(Session *session, const GPtrArray *places)
   emit(session, EVENT_SHOW);
 }
 
-  session_drop_preview(session);
 const GPtrArray *
 session_get_shown(Session *session)
 {
@@ -431,6 +418,7 @@ static void
 session_finalize(GObject *object)
 {
   Session *session = DOORSHEET_SESSION(object);
+  session_drop_preview(session);
   document_unlisten(session->document, session->listener);
   document_free(session->document);
   session_result_unref(session->result);

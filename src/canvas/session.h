@@ -63,6 +63,9 @@ void session_mark_unsaved(Session *session);
 /* Another program changed the file, and the user keeps what is here: it counts as not saved, and
  * the next save goes over what is on the disk now. */
 void session_keep_mine(Session *session);
+/* Loads the session's file as it is on the disk now, as one step that undo takes back. On failure
+ * everything is as before. Counts as saved. */
+bool session_reload(Session *session, GError **error);
 /* path NULL: where it was last saved. */
 bool session_save(Session *session, const char *path, GError **error);
 const char *session_get_path(Session *session); /* NULL: never saved */
@@ -71,11 +74,8 @@ char *session_dup_name(Session *session);
 bool session_get_modified(Session *session);
 
 /* --- contents --- */
-const Document *session_get_document(Session *session);
-/* Applies a change, or says in the status line why not. error is what edit_* left when it gave no
- * change; both are taken. Returns whether the document changed. */
 /* The document that is shown, solved and measured: the session's own, or a preview. */
-bool session_edit(Session *session, Change *take_change, GError *take_error);
+const Document *session_get_document(Session *session);
 /* The document that is saved, kept against a crash and modified or not: never a preview. */
 const Document *session_get_own(Session *session);
 /* Shows another document instead, until session_end_preview or until a file is opened. It cannot
@@ -83,8 +83,12 @@ const Document *session_get_own(Session *session);
 void session_preview(Session *session, Document *take_document);
 void session_end_preview(Session *session);
 bool session_is_preview(Session *session);
+/* Applies a change, or says in the status line why not. error is what edit_* left when it gave no
+ * change; both are taken. Returns whether the document changed. */
+bool session_edit(Session *session, Change *take_change, GError *take_error);
 /* As above for callers that show the error themselves. */
 bool session_try(Session *session, Change *take_change, GError **error);
+/* What the step brought back or changed is selected afterwards. */
 bool session_undo(Session *session);
 bool session_redo(Session *session);
 void session_say(Session *session, const char *format, ...) G_GNUC_PRINTF(2, 3);

@@ -34,10 +34,13 @@ void session_take_document(Session *session, Document *take);
 void session_follow(Session *session, Document *document);
 /* session.c: the contents are others than before. */
 void session_refresh(Session *session);
-/* session_preview.c: false with an error and the change freed: a preview cannot be edited. */
+/* session_preview.c: false with an error and the change freed: a preview cannot be edited, and in
+ * an exercise only what grade/repair.h allows. */
 bool session_may_edit(Session *session, Change *change, GError **error);
 /* session_preview.c: forgets a preview without a word; the session's own document is followed. */
 void session_drop_preview(Session *session);
+/* session.c: ids (of char *, copied) and keys (of guint32), each once, in place of what is selected. */
+void session_select_these(Session *session, const GPtrArray *ids, const GArray *keys);
 /* session_file.c: path NULL: no file. Takes the mark. */
 void session_set_file(Session *session, const char *path, DiskMark *take_disk);
 

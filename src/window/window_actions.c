@@ -94,15 +94,24 @@ COMMAND(do_close)
 
 /* --- edit --- */
 
+static void
+take_step(DoorsheetWindow *window, bool (*step)(Session *))
+{
+  Canvas *canvas = window_get_canvas(window);
+  if (canvas_is_busy(canvas)) /* with nothing in hand it would drop the selection */
+    canvas_cancel(canvas);
+  step(window_get_session(window));
+  canvas_reveal_selection(canvas);
+}
+
 COMMAND(do_undo)
 {
-  canvas_cancel(window_get_canvas(self(data)));
-  session_undo(session_of(data));
+  take_step(self(data), session_undo);
 }
 
 COMMAND(do_redo)
 {
-  session_redo(session_of(data));
+  take_step(self(data), session_redo);
 }
 
 COMMAND(do_delete)

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window_life.h"
 
+#include "base/language.h"
+
 #include "keep/recovery.h"
-#include "window/dialogs.h"
 #include <stdlib.h>
 #include <string.h>
 
@@ -21,40 +22,24 @@ struct WindowLife {
 
 /* --- another program --- */
 
-static void
-on_reload_answer(int answer, gpointer data)
-{
-  g_autoptr(DoorsheetWindow) window = data;
-  WindowLife *life = window_get_life(window);
-  if (life == NULL)
-    return; /* closed meanwhile */
-  if (answer != 1) {
-    window_life_check(life); /* still to be decided */
-    return;
-  }
-  g_autoptr(GError) error = NULL;
-  g_autofree char *path = g_strdup(session_get_path(life->session));
-  if (!session_open(life->session, path, &error)) {
-    window_complain(window, "The sheet cannot be loaded again. What is here is kept", error);
-    session_keep_mine(life->session);
-    return;
-  }
-  session_say(life->session, "Loaded %s again as it is on the disk.", path);
-}
-
+/* No question first: undo brings back what was here. */
 static void
 on_reload(gpointer data)
 {
   WindowLife *life = data;
-  gpointer window = g_object_ref(life->window);
-  if (!session_get_modified(life->session)) {
-    on_reload_answer(1, window);
+  bool changed = session_get_modified(life->session);
+  g_autoptr(GError) error = NULL;
+  if (!session_reload(life->session, &error)) {
+    window_complain(life->window, _("The sheet cannot be loaded again. What is here is kept"),
+                    error);
+    session_keep_mine(life->session);
     return;
   }
-  static const char *const buttons[] = {"Keep mine for now", "Reload", NULL};
-  dialogs_ask(GTK_WINDOW(window), "Reload and lose the changes made here?",
-              "The sheet as it is on the disk takes the place of what is in this window.", buttons,
-              on_reload_answer, window);
+  g_autofree char *name = session_dup_name(life->session);
+  session_say(life->session,
+              changed ? _("%s is now as on the disk. Undo brings back the changes made here.")
+                      : _("%s is now as on the disk. Undo brings back what was here."),
+              name);
 }
 
 static void
