@@ -133,6 +133,25 @@ change_is_empty(const Change *change)
          change->sheet_after == change->sheet_before;
 }
 
+bool
+change_visit(const Change *change, ChangeVisitor visitor, gpointer data)
+{
+  const PairList *const lists[] = {
+      [CHANGE_DEVICE] = &change->devices,
+      [CHANGE_CONDUCTOR] = &change->conductors,
+      [CHANGE_MEASURED] = &change->measured,
+      [CHANGE_INTENDED] = &change->intended,
+  };
+  for (guint item = 0; item < G_N_ELEMENTS(lists); item++)
+    for (guint i = 0; i < lists[item]->pairs->len; i++) {
+      const Pair *pair = &g_array_index(lists[item]->pairs, Pair, i);
+      if (!visitor((ChangeItem)item, pair->before, pair->after, data))
+        return false;
+    }
+  return change->sheet_before == change->sheet_after ||
+         visitor(CHANGE_SHEET, change->sheet_before, change->sheet_after, data);
+}
+
 void
 change_settle(Change *change)
 {

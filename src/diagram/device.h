@@ -184,6 +184,7 @@ typedef enum {
   EXERCISE_DIFFICULTY, /* easy, medium, hard */
   EXERCISE_FAULTS,     /* how many were made */
   EXERCISE_SET,        /* digest of the master and the order it was dealt by */
+  EXERCISE_SEALED,     /* the sound diagram, not to be read by eye (quiz/sealed.h); missing: none */
   EXERCISE_FIELD_COUNT
 } ExerciseField;
 extern const FieldSpec sheet_data_fields[SHEET_FIELD_COUNT];

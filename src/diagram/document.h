@@ -80,6 +80,15 @@ void change_conductor(Change *change, const Conductor *before, const Conductor *
 void change_measured(Change *change, const Measured *before, const Measured *after);
 void change_intended(Change *change, const Intended *before, const Intended *after);
 void change_sheet(Change *change, const SheetData *before, const SheetData *after);
+/* For who judges a change before it is applied: every pair of it, devices first; before and after are
+ * Device, Conductor, Measured, Intended or SheetData, NULL as above. Stops at the first for which
+ * the visitor gives false, and gives that. */
+typedef enum {
+  CHANGE_DEVICE, CHANGE_CONDUCTOR, CHANGE_MEASURED, CHANGE_INTENDED, CHANGE_SHEET
+} ChangeItem;
+typedef bool (*ChangeVisitor)(ChangeItem item, gconstpointer before, gconstpointer after,
+                              gpointer data);
+bool change_visit(const Change *change, ChangeVisitor visitor, gpointer data);
 
 /* Takes the change. All or nothing: on an error the document is as before. Every landing must
  * exist after the change, a conductor's two ends differ, coordinates are within the limits and

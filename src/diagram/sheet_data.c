@@ -138,6 +138,11 @@ const FieldSpec exercise_fields[EXERCISE_FIELD_COUNT] = {
                       .help = N_("Says which answer key belongs to it; not for people"),
                       .type = FIELD_TEXT,
                       .maximum = 64},
+    [EXERCISE_SEALED] = {.name = "sealed",
+                         .title = N_("Sealed diagram"),
+                         .help = N_("What handed-in work is graded against; not for people"),
+                         .type = FIELD_TEXT,
+                         .maximum = 1000000},
 };
 
 SheetData *

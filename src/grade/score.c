@@ -2,10 +2,12 @@
 #include "grade/score.h"
 
 #include "base/language.h"
+#include "grade/repair.h"
 #include "grade/score_private.h"
 #include "grade/touch.h"
 #include "grade/watch.h"
 #include "quiz/fault.h"
+#include "quiz/sealed.h"
 
 #include <math.h>
 #include <string.h>
@@ -42,27 +44,7 @@ score_dup_text(const Score *score)
 
 /* --- mended --- */
 
-/* The device as the exercise has it, but for where it is drawn and how its handle stands. */
-static bool
-same_nameplate(const Device *before, const Device *after)
-{
-  g_autoptr(Device) copy = device_copy(after);
-  copy->placement = before->placement;
-  const char *operate = before->kind->operate_field;
-  if (before->kind != after->kind)
-    return false;
-  if (operate != NULL) {
-    const Value *value = device_value_named(before, operate);
-    g_autofree char *text = NULL;
-    for (guint i = 0; i < before->kind->n_fields; i++)
-      if (strcmp(before->kind->fields[i].name, operate) == 0)
-        text = value->is_set ? g_strdup(device_text(before, i)) : NULL;
-    if (!device_set(copy, operate, text, NULL))
-      return false;
-  }
-  return device_derive(copy, NULL) && device_equal(before, copy);
-}
-
+/* What is no repair (grade/repair.h) mends nothing, whatever the checks say to it. */
 static char *
 changed_nameplate(const Document *exercise, const Document *final)
 {
@@ -74,9 +56,17 @@ changed_nameplate(const Document *exercise, const Document *final)
     const char *name = device_designation(before);
     if (after == NULL)
       return g_strdup_printf(_("%s was taken out of the diagram: that mends nothing."), name);
-    if (!touch_is_replaceable(before) && !same_nameplate(before, after))
+    g_autoptr(Device) as_before = repair_dup_as(after, before);
+    if (as_before == NULL || !device_equal(before, as_before))
       return g_strdup_printf(_("The nameplate of %s was changed: a nameplate says what is there."),
                              name);
+  }
+  for (guint i = 0; i < document_device_count(final); i++) {
+    const Device *device = document_device(final, i);
+    if (!touch_is_material(device) && document_find_device(exercise, device->id) == NULL)
+      return g_strdup_printf(_("%s was not there before: an exercise is mended with what is "
+                               "there."),
+                             device_designation(device));
   }
   return NULL;
 }
@@ -246,7 +236,9 @@ score_new(const Document *exercise, const Document *final, const Document *maste
   score->lines = g_ptr_array_new_with_free_func(g_free);
   g_autoptr(Inspection) faulty = inspection_new(exercise);
   g_autoptr(Inspection) handed = inspection_new(final);
-  g_autoptr(Inspection) sound = master != NULL ? inspection_new(master) : NULL;
+  g_autoptr(Document) sealed = master == NULL ? sealed_open(exercise) : NULL;
+  const Document *dealt_from = master != NULL ? master : sealed;
+  g_autoptr(Inspection) sound = dealt_from != NULL ? inspection_new(dealt_from) : NULL;
   score->mended = score_is_mended(exercise, handed, sound, &score->why_not);
   const Inspection *reference = sound != NULL ? sound : score->mended ? handed : NULL;
   score->by_reference = reference != NULL;

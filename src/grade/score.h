@@ -3,13 +3,15 @@
  *
  *  - A fault is *mended* when the diagram handed in is sound: no finding above NOTICE that the
  *    sound diagram would not have, every load within its accepted range, and no nameplate changed
- *    but those of what a technician replaces (fuses, breakers, conductors, caps, splices, grounds).
+ *    but those of what a technician replaces (grade/repair.h: ratings of fuses, breakers and
+ *    transformers, conductors, caps, splices, grounds).
  *  - A *named* fault is right when the catalogue can make exactly this exercise with it: made at
  *    that place in a sound reference, it causes the exercise's findings and every terminal reads as
  *    it does in the exercise. Several names may pass; they are equally right, for no meter tells
- *    them apart. The reference is the master where the caller has it, else the diagram the student
- *    has mended. With neither, findings decide: the fault's own finding is there, touches the
- *    place, and what else was found follows from it or from as many other faults as there are.
+ *    them apart. The reference is the master where the caller has it, else the one sealed into the
+ *    exercise (quiz/sealed.h), else the diagram the student has mended. With none of these,
+ *    findings decide: the fault's own finding is there, touches the place, and what else was found
+ *    follows from it or from as many other faults as there are.
  *
  * Points, 0 to 100 (each fault has an equal share of the first row):
  *    80  the fault is mended, or named with its place

@@ -3,6 +3,7 @@
  * every version, so that only the fault itself differs. */
 #include "quiz/deal_private.h"
 
+#include "quiz/sealed.h"
 #include "quiz/site.h"
 
 #include <string.h>
@@ -95,10 +96,11 @@ set_exercise(SheetData *data, ExerciseField field, const char *text, GError **er
 }
 
 static SheetData *
-exercise_sheet(const Deal *deal, const DealtVersion *version, const SheetData *master,
+exercise_sheet(const Deal *deal, const DealtVersion *version, const Document *master,
                const char *lesson, GError **error)
 {
-  g_autoptr(SheetData) data = sheet_data_copy(master);
+  g_autoptr(SheetData) data = sheet_data_copy(document_sheet(master));
+  g_autofree char *sealed = sealed_close(master, deal->digest);
   g_autofree char *number = g_strdup_printf("%u", version->number);
   g_autofree char *faults = g_strdup_printf("%u", version->faults->len);
   const char *const texts[EXERCISE_FIELD_COUNT] = {
@@ -109,6 +111,7 @@ exercise_sheet(const Deal *deal, const DealtVersion *version, const SheetData *m
       /* None: what a student sheet draws of a version whose faults only a meter finds. */
       [EXERCISE_FAULTS] = version->faults->len > 0 ? faults : NULL,
       [EXERCISE_SET] = deal->digest,
+      [EXERCISE_SEALED] = sealed,
   };
   for (guint i = 0; i < EXERCISE_FIELD_COUNT; i++)
     if (!set_exercise(data, (ExerciseField)i, texts[i], error))
@@ -148,7 +151,7 @@ deal_exercise_document(const Deal *deal, const DealtVersion *version, const Faul
   g_autoptr(Document) faulty = document_snapshot(scene->document);
   if (!deal_make(version, scene, faulty, error))
     return NULL;
-  g_autoptr(SheetData) sheet = exercise_sheet(deal, version, document_sheet(faulty), lesson, error);
+  g_autoptr(SheetData) sheet = exercise_sheet(deal, version, scene->document, lesson, error);
   if (sheet == NULL)
     return NULL;
   g_autoptr(Document) exercise = document_new(document_catalog(faulty));

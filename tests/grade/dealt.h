@@ -28,7 +28,7 @@ dealt_with(const char *sample, const char *name, guint index)
   assert_true(document_apply(dealt.exercise, fault_change(fault, scene, place), NULL));
   g_autoptr(SheetData) sheet = sheet_data_copy(document_sheet(dealt.exercise));
   const char *const values[] = {"3", "Reading taps", "Something is wrong.", "easy",
-                                "1", "0123abcd"};
+                                "1", "0123abcd", NULL};
   for (guint i = 0; i < EXERCISE_FIELD_COUNT; i++)
     assert_true(value_set_text(&sheet->exercise[i], &exercise_fields[i], values[i], NULL));
   Change *change = change_new("Exercise");

@@ -28,7 +28,7 @@ exercise_file(const char *sample, const char *name)
   assert_true(places->len > 0);
   assert_true(document_apply(document, fault_change(fault, scene, places->pdata[0]), NULL));
   g_autoptr(SheetData) sheet = sheet_data_copy(document_sheet(document));
-  const char *const values[] = {"3", "Protection", "The pump is dead.", "easy", "1", "0123abcd"};
+  const char *const values[] = {"3", "Protection", "The pump is dead.", "easy", "1", "0123abcd", NULL};
   for (guint i = 0; i < EXERCISE_FIELD_COUNT; i++)
     assert_true(value_set_text(&sheet->exercise[i], &exercise_fields[i], values[i], NULL));
   Change *change = change_new("Exercise");
