@@ -11,6 +11,7 @@
 #define HEIGHT 18.0  /* of the pennant */
 #define SWALLOW 5.0  /* depth of the notch at its end */
 #define FOOT 3.5     /* radius of the dot that stands on the place */
+#define GAP 4.0      /* between pennants */
 #define FRAME 10.0   /* of a preview */
 #define MOST_FLAGS 200
 
@@ -26,55 +27,71 @@ width_of(const CanvasFlag *flag)
   return PENNANT + 7.0 * (digits_of(flag->number) - 1);
 }
 
-/* Where the pennant hangs: higher where another one hangs already. */
-static double
-free_height(const GArray *placed, double x, double y, double width)
+static bool
+is_free(const GArray *placed, Rect box, double *above)
 {
-  double top = y - POLE - HEIGHT / 2;
   for (guint i = 0; i < placed->len; i++) {
     const Rect *other = &g_array_index(placed, Rect, i);
-    bool meets = x < other->x + other->width && other->x < x + width &&
-                 top < other->y + other->height && other->y < top + HEIGHT;
-    if (meets) {
-      top = other->y - HEIGHT - 2;
-      i = G_MAXUINT; /* from the first again */
+    if (box.x < other->x + other->width && other->x < box.x + box.width &&
+        box.y < other->y + other->height + GAP && other->y < box.y + box.height + GAP) {
+      *above = other->y - HEIGHT - GAP;
+      return false;
     }
   }
-  return top;
+  return true;
+}
+
+/* Right of the pole where there is room, else left, else higher up. */
+static Rect
+place_pennant(const GArray *placed, double x, double y, double width)
+{
+  Rect right = {x, y - POLE - HEIGHT / 2, width, HEIGHT},
+       left = {x - width, right.y, width, HEIGHT};
+  double above = right.y;
+  if (is_free(placed, right, &above))
+    return right;
+  if (is_free(placed, left, &above))
+    return left;
+  for (guint i = 0; i < MOST_FLAGS && !is_free(placed, right, &above); i++)
+    right.y = above;
+  return right;
 }
 
 static void
-trace_flag(cairo_t *cr, double x, double y, double top, double width)
+trace_flag(cairo_t *cr, double x, double y, Rect box)
 {
+  bool left = box.x < x - 1;
+  double end = left ? box.x : box.x + box.width, notch = left ? end + SWALLOW : end - SWALLOW;
   cairo_new_path(cr);
-  cairo_move_to(cr, x, top);
-  cairo_line_to(cr, x + width, top);
-  cairo_line_to(cr, x + width - SWALLOW, top + HEIGHT / 2);
-  cairo_line_to(cr, x + width, top + HEIGHT);
-  cairo_line_to(cr, x, top + HEIGHT);
+  cairo_move_to(cr, x, box.y);
+  cairo_line_to(cr, end, box.y);
+  cairo_line_to(cr, notch, box.y + HEIGHT / 2);
+  cairo_line_to(cr, end, box.y + HEIGHT);
+  cairo_line_to(cr, x, box.y + HEIGHT);
   cairo_close_path(cr);
-  cairo_move_to(cr, x, top);
+  cairo_move_to(cr, x, box.y);
   cairo_line_to(cr, x, y);
   cairo_new_sub_path(cr);
   cairo_arc(cr, x, y, FOOT, 0, 2 * G_PI);
 }
 
 static void
-draw_number(Canvas *canvas, GtkSnapshot *snapshot, guint number, double x, double top, double width)
+draw_number(Canvas *canvas, GtkSnapshot *snapshot, guint number, double x, Rect box)
 {
   g_autofree char *text = g_strdup_printf("%u", number);
   g_autoptr(PangoLayout) layout = gtk_widget_create_pango_layout(GTK_WIDGET(canvas), text);
   g_autoptr(PangoFontDescription) font = pango_font_description_from_string("Sans Bold");
   pango_font_description_set_absolute_size(font, 13 * PANGO_SCALE);
   pango_layout_set_font_description(layout, font);
+  double from = box.x < x - 1 ? box.x + SWALLOW : box.x + 0.5;
   int w, h;
   pango_layout_get_pixel_size(layout, &w, &h);
   PenColour ink = palette_ink(canvas_palette(canvas), INK_PAPER);
   GdkRGBA colour = {(float)ink.red, (float)ink.green, (float)ink.blue, 1};
   gtk_snapshot_save(snapshot);
   gtk_snapshot_translate(snapshot,
-                         &GRAPHENE_POINT_INIT((float)(x + (width - SWALLOW - w) / 2 + 0.5),
-                                              (float)(top + (HEIGHT - h) / 2)));
+                         &GRAPHENE_POINT_INIT((float)(from + (box.width - SWALLOW - w) / 2),
+                                              (float)(box.y + (HEIGHT - h) / 2)));
   gtk_snapshot_append_layout(snapshot, layout, &colour);
   gtk_snapshot_restore(snapshot);
 }
@@ -88,16 +105,16 @@ draw_flag(Canvas *canvas, GtkSnapshot *snapshot, const CanvasFlag *flag, GArray 
   y = floor(y) + 0.5;
   double view_width = gtk_widget_get_width(GTK_WIDGET(canvas));
   double view_height = gtk_widget_get_height(GTK_WIDGET(canvas));
-  if (x < -width || x > view_width || y < -HEIGHT || y > view_height + POLE + HEIGHT)
+  if (x < -width || x > view_width + width || y < -HEIGHT || y > view_height + POLE + HEIGHT)
     return;
-  double top = free_height(placed, x, y, width);
-  Rect box = {x, top, width, HEIGHT};
+  Rect box = place_pennant(placed, x, y, width);
   g_array_append_val(placed, box);
+  double left = MIN(box.x, x - FOOT) - 4, right = MAX(box.x + box.width, x + FOOT) + 4;
   cairo_t *cr = gtk_snapshot_append_cairo(
-      snapshot, &GRAPHENE_RECT_INIT((float)(x - FOOT - 4), (float)(top - 4),
-                                    (float)(width + FOOT + 8), (float)(y - top + FOOT + 8)));
+      snapshot, &GRAPHENE_RECT_INIT((float)left, (float)(box.y - 4), (float)(right - left),
+                                    (float)(y - box.y + FOOT + 8)));
   cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
-  trace_flag(cr, x, y, top, width);
+  trace_flag(cr, x, y, box);
   canvas_set_ink(cr, canvas, INK_PAPER, 1); /* parts it from the wires it lies on */
   cairo_set_line_width(cr, 6);
   cairo_stroke_preserve(cr);
@@ -106,7 +123,7 @@ draw_flag(Canvas *canvas, GtkSnapshot *snapshot, const CanvasFlag *flag, GArray 
   cairo_set_line_width(cr, 2);
   cairo_stroke(cr);
   cairo_destroy(cr);
-  draw_number(canvas, snapshot, flag->number, x, top, width);
+  draw_number(canvas, snapshot, flag->number, x, box);
 }
 
 /* Slanted bars all round, whatever the colours are. */

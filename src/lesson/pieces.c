@@ -43,3 +43,12 @@ pieces_button(GtkBox *into, const char *text, GCallback callback, gpointer data)
   gtk_box_append(into, widget);
   return widget;
 }
+
+GtkDropDown *
+pieces_drop_down(GtkBox *into, const char *name)
+{
+  GtkWidget *down = gtk_drop_down_new(G_LIST_MODEL(gtk_string_list_new(NULL)), NULL);
+  pieces_name(down, name);
+  gtk_box_append(into, down);
+  return GTK_DROP_DOWN(down);
+}

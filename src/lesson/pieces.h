@@ -13,5 +13,7 @@ GtkBox *pieces_column(GtkBox *into);
 /* For assistive technology. */
 void pieces_name(GtkWidget *widget, const char *text);
 GtkWidget *pieces_button(GtkBox *into, const char *text, GCallback callback, gpointer data);
+/* Without entries; name: for assistive technology. */
+GtkDropDown *pieces_drop_down(GtkBox *into, const char *name);
 
 G_END_DECLS

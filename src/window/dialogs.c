@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/dialogs.h"
 
+#include "base/language.h"
+
 /* --- files --- */
 
 typedef struct {
@@ -25,7 +27,9 @@ void
 dialogs_file(GtkWindow *parent, const DialogsFile *file, DialogsFileDone done, gpointer data)
 {
   GtkFileChooserAction action =
-      file->save ? GTK_FILE_CHOOSER_ACTION_SAVE : GTK_FILE_CHOOSER_ACTION_OPEN;
+      file->choose_folder ? GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER
+      : file->save        ? GTK_FILE_CHOOSER_ACTION_SAVE
+                          : GTK_FILE_CHOOSER_ACTION_OPEN;
   GtkFileChooserNative *dialog =
       gtk_file_chooser_native_new(file->title, parent, action, file->accept, "Cancel");
   if (file->folder != NULL) {
@@ -145,6 +149,21 @@ dialogs_ask(GtkWindow *parent, const char *heading, const char *text, const char
   g_signal_connect(box, "destroy", G_CALLBACK(on_ask_gone), ask);
   gtk_window_present(box);
   gtk_widget_grab_focus(usual);
+}
+
+/* --- folders --- */
+
+void
+dialogs_show_folder(GtkWindow *parent, const char *path)
+{
+  static const char *const buttons[] = {N_("Close"), NULL};
+  g_autoptr(GError) error = NULL;
+  g_autofree char *uri = g_filename_to_uri(path, NULL, &error);
+  if (uri != NULL && g_app_info_launch_default_for_uri(uri, NULL, &error))
+    return;
+  g_autofree char *text = g_strdup_printf(
+      _("The folder is %s. No file manager could be asked to show it: %s"), path, error->message);
+  dialogs_ask(parent, _("The folder cannot be shown here"), text, buttons, NULL, NULL);
 }
 
 /* --- a word --- */

@@ -15,12 +15,16 @@ typedef struct {
   const char *title;
   const char *accept; /* label of the button: "Open" */
   bool save;
+  bool choose_folder;          /* a folder, made when it is not there; not a file */
   const char *name;            /* proposed name; nullable */
   const char *folder;          /* nullable */
   const char *filter_title;    /* nullable: all files */
   const char *const *patterns; /* NULL-terminated: "*.doorsheet" */
 } DialogsFile;
 void dialogs_file(GtkWindow *parent, const DialogsFile *file, DialogsFileDone done, gpointer data);
+
+/* Shows a folder in the desktop's own file manager, or says where it is. */
+void dialogs_show_folder(GtkWindow *parent, const char *path);
 
 /* answer: index of the button; -1 when the box was closed. */
 typedef void (*DialogsAnswer)(int answer, gpointer data);

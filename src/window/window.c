@@ -47,6 +47,13 @@ window_get_canvas(DoorsheetWindow *window)
   return window->canvas;
 }
 
+DealPage *
+window_get_deal_page(DoorsheetWindow *window)
+{
+  window_complete(window);
+  return window->sides.deal_page;
+}
+
 CheckPage *
 window_get_check_page(DoorsheetWindow *window)
 {
@@ -62,6 +69,9 @@ window_show_page(DoorsheetWindow *window, const char *page)
   gtk_widget_set_visible(window->clipboard, TRUE);
   if (exercise_page_is_active(window->sides.exercise_page))
     page = "exercise"; /* findings and expected readings would give the answer away */
+  else if (strcmp(page, "lesson") == 0)
+    deal_page_want(window->sides.deal_page);
+  window_sides_follow(&window->sides);
   gtk_stack_set_visible_child_name(window->sides.pages, page);
   window_actions_update(window);
 }
@@ -394,7 +404,8 @@ window_complete(DoorsheetWindow *window)
   g_clear_handle_id(&window->completing, g_source_remove);
   window->recent_menu = window_header_complete(GTK_WIDGET(window));
   fill_recent(window);
-  const WindowPlaces places = {window->shelf_place, window->clipboard_place, window->meter_place};
+  const WindowPlaces places = {window->shelf_place, window->clipboard_place, window->meter_place,
+                               window->canvas};
   window->sides = window_sides_new(&places, window->session);
   g_signal_connect_object(window->sides.pages, "notify::visible-child", G_CALLBACK(on_page), window,
                           0);
@@ -411,6 +422,7 @@ window_complete(DoorsheetWindow *window)
 
 static gboolean
 on_completing(gpointer data)
+  window_lesson_follow(window, window->sides.deal_page);
 {
   DoorsheetWindow *window = data;
   window->completing = 0;

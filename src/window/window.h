@@ -6,6 +6,7 @@
 
 #include "canvas/canvas.h"
 #include "desk/notice_bar.h"
+#include "lesson/deal_page.h"
 #include "window/panels.h"
 
 G_BEGIN_DECLS
@@ -27,10 +28,11 @@ WindowLife *window_get_life(DoorsheetWindow *window); /* NULL: closed */
 Session *window_get_session(DoorsheetWindow *window);
 Canvas *window_get_canvas(DoorsheetWindow *window);
 CheckPage *window_get_check_page(DoorsheetWindow *window);
+DealPage *window_get_deal_page(DoorsheetWindow *window);
 /* Makes what the first frame can do without: parts shelf, clipboard pages, meter, the inspection
  * of the sheet. Happens by itself right after the first frame; what needs a page asks for it. */
 void window_complete(DoorsheetWindow *window);
-/* "measure", "land", "check", "read", "post" */
+/* "measure", "land", "check", "read", "post", "lesson" */
 void window_show_page(DoorsheetWindow *window, const char *page);
 void window_say(DoorsheetWindow *window, const char *text);
 void window_hide_start(DoorsheetWindow *window);
@@ -85,6 +87,11 @@ void window_export(DoorsheetWindow *window, const char *extension);
 void window_print(DoorsheetWindow *window);
 void window_preview(DoorsheetWindow *window);
 /* Writes the sheet to a file by its extension; the part of window_export after the dialog. */
+
+/* --- window_lesson.c: marking faults, their preview, dealing --- */
+void window_lesson_init(DoorsheetWindow *window);
+void window_lesson_follow(DoorsheetWindow *window, DealPage *page); /* once it is there */
+void window_lesson_update(DoorsheetWindow *window);
 bool window_export_to(DoorsheetWindow *window, const char *path, GError **error);
 /* Calls then at once, or after the user has saved or thrown away changes; not at all when they
  * keep the window. */

@@ -28,6 +28,8 @@ window_sides_follow(const WindowSides *sides)
     gtk_stack_page_set_visible(gtk_stack_get_page(sides->pages, child),
                                exercise == (child == GTK_WIDGET(sides->exercise_page)));
   }
+  gtk_stack_page_set_visible(gtk_stack_get_page(sides->pages, GTK_WIDGET(sides->deal_page)),
+                             !exercise && deal_page_is_wanted(sides->deal_page));
 }
 
 WindowSides
@@ -51,6 +53,10 @@ window_sides_new(const WindowPlaces *places, Session *session)
   GtkStackPage *exercise = gtk_stack_add_titled(sides.pages, GTK_WIDGET(sides.exercise_page),
                                                 "exercise", _("Exercise"));
   gtk_stack_page_set_visible(exercise, FALSE);
+  sides.deal_page = deal_page_new(session, places->canvas);
+  GtkStackPage *lesson =
+      gtk_stack_add_titled(sides.pages, GTK_WIDGET(sides.deal_page), "lesson", _("Lesson"));
+  gtk_stack_page_set_visible(lesson, FALSE);
   gtk_box_append(places->shelf, GTK_WIDGET(sides.shelf));
   gtk_box_append(places->clipboard, GTK_WIDGET(gtk_builder_get_object(builder, "switcher")));
   gtk_box_append(places->clipboard, GTK_WIDGET(gtk_builder_get_object(builder, "view")));

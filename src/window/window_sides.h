@@ -4,6 +4,7 @@
  * first, with room kept for it. */
 #pragma once
 
+#include "lesson/deal_page.h"
 #include "lesson/exercise_page.h"
 #include "window/window.h"
 
@@ -11,6 +12,7 @@ G_BEGIN_DECLS
 
 typedef struct {
   GtkBox *shelf, *clipboard, *meter;
+  Canvas *canvas;
 } WindowPlaces;
 
 /* Borrowed from the widgets' parents; all NULL before they are made. */
@@ -24,12 +26,14 @@ typedef struct {
   PostPage *post_page;
   MeterStrip *meter;
   ExercisePage *exercise_page;
+  DealPage *deal_page;
 } WindowSides;
 
 /* Makes them, puts them in their places and lets them follow the session. */
 WindowSides window_sides_new(const WindowPlaces *places, Session *session);
 
-/* An exercise puts every page but its own away; any other sheet has the job's five pages. */
+/* An exercise puts every page but its own away; any other sheet has the job's five pages,
+ * and the instructor's where faults are marked or are to be. */
 void window_sides_follow(const WindowSides *sides);
 
 /* The header of the first frame has its buttons but not what opens from them. The class names the
