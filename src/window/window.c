@@ -413,6 +413,7 @@ window_complete(DoorsheetWindow *window)
   g_action_map_add_action(G_ACTION_MAP(window), G_ACTION(meter));
   g_signal_connect_object(window->sides.exercise_page, "save-result", G_CALLBACK(on_save_result),
                           window, 0);
+  window_lesson_follow(window, window->sides.deal_page);
   window_sides_follow(&window->sides);
   session_set_held(window->session, false); /* the first inspection */
   on_inspected(window->session, window);
@@ -422,7 +423,6 @@ window_complete(DoorsheetWindow *window)
 
 static gboolean
 on_completing(gpointer data)
-  window_lesson_follow(window, window->sides.deal_page);
 {
   DoorsheetWindow *window = data;
   window->completing = 0;

@@ -77,6 +77,11 @@ void window_conductors_init(DoorsheetWindow *window);
 /* --- window_number.c: wire numbers and designations by rule --- */
 void window_number_init(DoorsheetWindow *window);
 
+/* --- window_lesson.c: marking faults, their preview, dealing --- */
+void window_lesson_init(DoorsheetWindow *window);
+void window_lesson_follow(DoorsheetWindow *window, DealPage *page); /* once it is there */
+void window_lesson_update(DoorsheetWindow *window);
+
 /* --- window_output.c: saving, exporting, printing, and the question before losing changes --- */
 /* Asks for a name when there is none, or when the file is read-only; asks before writing over what
  * another program wrote meanwhile. */
@@ -87,11 +92,6 @@ void window_export(DoorsheetWindow *window, const char *extension);
 void window_print(DoorsheetWindow *window);
 void window_preview(DoorsheetWindow *window);
 /* Writes the sheet to a file by its extension; the part of window_export after the dialog. */
-
-/* --- window_lesson.c: marking faults, their preview, dealing --- */
-void window_lesson_init(DoorsheetWindow *window);
-void window_lesson_follow(DoorsheetWindow *window, DealPage *page); /* once it is there */
-void window_lesson_update(DoorsheetWindow *window);
 bool window_export_to(DoorsheetWindow *window, const char *path, GError **error);
 /* Calls then at once, or after the user has saved or thrown away changes; not at all when they
  * keep the window. */
