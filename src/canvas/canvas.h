@@ -32,6 +32,8 @@ void canvas_from_sheet(Canvas *canvas, Point p, double *x, double *y);
 /* --- tools --- */
 /* Takes a new device in hand: it follows the pointer or the arrow keys until it is put down. */
 void canvas_place(Canvas *canvas, const PartKind *kind);
+/* The same with a nameplate: the sample's values and rows, not its name and place. */
+void canvas_place_sample(Canvas *canvas, const Device *sample);
 /* Starts landing a conductor by keyboard from the selected device. */
 void canvas_land(Canvas *canvas);
 /* The same from a terminal that is already chosen: "T1.H2". */

@@ -2,6 +2,7 @@
 /* Mouse, wheel and touch: one drag gesture serves every tool; what was pressed and what is in hand
  * decide which function of canvas_tools.c it calls. */
 #include "canvas/canvas_private.h"
+#include "desk/part_item.h"
 #include <math.h>
 
 static void
@@ -372,7 +373,7 @@ on_drop_motion(GtkDropTarget *target, double x, double y, Canvas *canvas)
   canvas->pointer_inside = true;
   canvas->pointer = canvas_to_sheet(canvas, x, y);
   if (canvas->mode != MODE_PLACE)
-    canvas_place(canvas, g_value_get_pointer(value));
+    canvas_place_sample(canvas, g_value_get_boxed(value));
   Point at = point_snap(canvas->pointer);
   if (!point_equal(at, canvas->place_at)) {
     canvas->place_at = at;
@@ -394,7 +395,7 @@ on_drop(GtkDropTarget *target, const GValue *value, double x, double y, Canvas *
 {
   (void)target;
   if (canvas->mode != MODE_PLACE)
-    canvas_place(canvas, g_value_get_pointer(value));
+    canvas_place_sample(canvas, g_value_get_boxed(value));
   canvas->place_at = point_snap(canvas_to_sheet(canvas, x, y));
   canvas_finish_place(canvas, false);
   return TRUE;
@@ -433,7 +434,7 @@ canvas_gestures_init(Canvas *canvas)
   g_signal_connect(pinch, "scale-changed", G_CALLBACK(on_pinch), canvas);
   gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(pinch));
 
-  GtkDropTarget *drop = gtk_drop_target_new(G_TYPE_POINTER, GDK_ACTION_COPY);
+  GtkDropTarget *drop = gtk_drop_target_new(PART_SAMPLE_TYPE, GDK_ACTION_COPY);
   gtk_drop_target_set_preload(drop, TRUE);
   g_signal_connect(drop, "motion", G_CALLBACK(on_drop_motion), canvas);
   g_signal_connect(drop, "leave", G_CALLBACK(on_drop_leave), canvas);

@@ -334,7 +334,7 @@ draw_ghost(Canvas *canvas, GtkSnapshot *snapshot)
   cairo_push_group(cr);
   g_autoptr(Pen) pen = pen_cairo_new(cr, canvas_palette(canvas), canvas_hairline(canvas));
   pen_push(pen, canvas->ghost->placement);
-  canvas->kind->draw(canvas->ghost, pen);
+  canvas->ghost->kind->draw(canvas->ghost, pen);
   pen_pop(pen);
   cairo_pop_group_to_source(cr);
   cairo_paint_with_alpha(cr, 0.75);

@@ -71,7 +71,7 @@ struct _Canvas {
   bool dragged; /* the press became a drag */
   Hit pressed, hover, told;
 
-  const PartKind *kind; /* MODE_PLACE */
+  Device *sample; /* MODE_PLACE: what is placed; a reference */
   Device *ghost;
   Point place_at;
   int place_turns;

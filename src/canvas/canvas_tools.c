@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* What the tools do to the document: place, move, land, land an end elsewhere, bend, select. */
+#include "base/language.h"
 #include "canvas/canvas_private.h"
 #include <math.h>
 
@@ -31,7 +32,7 @@ canvas_tools_clear(Canvas *canvas)
   canvas->dragged = false;
   canvas->landing_sticks = canvas->key_reland = canvas->key_probe = false;
   canvas->focus_conductor = 0;
-  canvas->kind = NULL;
+  g_clear_pointer(&canvas->sample, device_unref);
   g_clear_pointer(&canvas->ghost, device_unref);
   canvas_set_from(canvas, NULL, NULL);
   g_array_set_size(canvas->bends, 0);
@@ -72,52 +73,49 @@ void
 canvas_remake_ghost(Canvas *canvas)
 {
   g_clear_pointer(&canvas->ghost, device_unref);
-  canvas->ghost = device_new(canvas->kind, "new");
+  canvas->ghost = device_copy(canvas->sample);
   canvas->ghost->placement = (Placement){.at = canvas->place_at, .turns = canvas->place_turns};
   gtk_widget_queue_draw(GTK_WIDGET(canvas));
 }
 
 void
-canvas_place(Canvas *canvas, const PartKind *kind)
+canvas_place_sample(Canvas *canvas, const Device *sample)
 {
+  Device *taken = device_ref((Device *)(guintptr)sample);
   canvas_tools_clear(canvas);
   canvas->mode = MODE_PLACE;
-  canvas->kind = kind;
+  canvas->sample = taken;
   canvas->place_turns = 0;
   Point middle = canvas_to_sheet(canvas, gtk_widget_get_width(GTK_WIDGET(canvas)) / 2.0,
                                  gtk_widget_get_height(GTK_WIDGET(canvas)) / 2.0);
   canvas->place_at = point_snap(canvas->pointer_inside ? canvas->pointer : middle);
   canvas_remake_ghost(canvas);
-  g_autofree char *hint = g_strdup_printf("%s in hand: click where it goes, or use the arrow keys "
-                                          "and Enter. R turns, Esc puts it back.",
-                                          kind->title);
+  g_autofree char *hint = g_strdup_printf(_("%s in hand: click where it goes, or use the arrow "
+                                            "keys and Enter. R turns, Esc puts it back."),
+                                          _(taken->kind->title));
   canvas_hint(canvas, hint);
   gtk_widget_grab_focus(GTK_WIDGET(canvas));
 }
 
 void
+canvas_place(Canvas *canvas, const PartKind *kind)
+{
+  g_autoptr(Device) sample = device_new(kind, "new");
+  canvas_place_sample(canvas, sample);
+}
+
+void
 canvas_finish_place(Canvas *canvas, bool again)
 {
-  const PartKind *kind = canvas->kind;
   g_autofree char *id = NULL;
-  const Document *document = session_get_document(canvas->session);
-  Change *change = edit_place(document, kind, canvas->place_at, &id);
-  int turns = canvas->place_turns;
-  if (turns != 0 && change != NULL) {
-    /* Place and turn are one edit: take the placed device from a copy of the document. */
-    g_autoptr(Document) copy = document_snapshot(document);
-    if (document_apply(copy, change, NULL)) {
-      g_autoptr(Device) device = device_copy(document_find_device(copy, id));
-      device->placement.turns = turns;
-      change = change_new("Place");
-      change_device(change, NULL, device);
-    } else
-      change = NULL;
-  }
+  const PartKind *kind = canvas->sample->kind;
+  Placement at = {.at = canvas->place_at, .turns = canvas->place_turns};
+  Change *change =
+      edit_place_nameplate(session_get_document(canvas->session), canvas->sample, at, &id);
   if (!session_edit(canvas->session, change, NULL))
     return;
   session_select_device(canvas->session, id, false);
-  session_say(canvas->session, "%s placed as %s.", kind->title, id);
+  session_say(canvas->session, _("%s placed as %s."), _(kind->title), id);
   if (again) {
     canvas->place_at.x += 4 * GRID_STEP_MM;
     canvas_remake_ghost(canvas);

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "desk/field_entry.h"
+
+#include "desk/typed.h"
 #include <string.h>
 
 struct _FieldEntry {
@@ -9,11 +11,13 @@ struct _FieldEntry {
   GtkLabel *problem;
   const FieldSpec *field;
   GtkWidget *editor;
-  char *shown; /* the committed text */
+  char *shown;                   /* the committed text */
   const char *word, *word_value; /* nullable */
   bool compact;
   bool optional; /* a list whose first entry means "not stated" */
   bool updating;
+  FieldEntryCheck check; /* nullable */
+  gpointer check_data;
 };
 
 G_DEFINE_FINAL_TYPE(FieldEntry, field_entry, GTK_TYPE_BOX)
@@ -56,38 +60,39 @@ field_entry_set_error(FieldEntry *entry, const char *message)
                               -1);
 }
 
-/* People type "480"; the field knows that it means volts. */
+/* What was typed as a file would write it, or NULL with error: it can mean two things. */
 static char *
-with_unit(const FieldEntry *entry, const char *text)
+read_typed(const FieldEntry *entry, const char *text, GError **error)
 {
-  const FieldSpec *field = entry->field;
-  char *stripped = g_strstrip(g_strdup(text));
-  if (entry->word != NULL && g_ascii_strcasecmp(stripped, entry->word) == 0) {
-    g_free(stripped);
+  g_autofree char *stripped = g_strstrip(g_strdup(text));
+  if (entry->word != NULL && g_ascii_strcasecmp(stripped, entry->word) == 0)
     return g_strdup(entry->word_value);
-  }
-  gsize length = strlen(stripped);
-  bool quantity = field->type == FIELD_QUANTITY || field->type == FIELD_RANGE;
-  if (!quantity || field->unit == UNIT_NONE || length == 0 ||
-      !(g_ascii_isdigit(stripped[length - 1]) || stripped[length - 1] == '.'))
-    return stripped;
-  /* "mm2" ends in a digit too: only a text without letters lacks its unit. */
-  for (const char *c = stripped; *c != '\0'; c++)
-    if (g_ascii_isalpha(*c) || (guchar)*c >= 0x80)
-      return stripped;
-  char *full = g_strdup_printf("%s %s", stripped, unit_symbol(field->unit));
-  g_free(stripped);
-  return full;
+  return typed_text(entry->field, text, error);
 }
 
 static bool
-acceptable(const FieldSpec *field, const char *text, GError **error)
+acceptable(const FieldEntry *entry, const char *text, GError **error)
 {
   Value value;
-  value_init_defaults(&value, field, 1);
-  bool ok = value_set_text(&value, field, *text != '\0' ? text : NULL, error);
+  value_init_defaults(&value, entry->field, 1);
+  bool ok = value_set_text(&value, entry->field, *text != '\0' ? text : NULL, error);
   value_clear_all(&value, 1);
-  return ok;
+  if (!ok || entry->check == NULL)
+    return ok;
+  return entry->check(DOORSHEET_FIELD_ENTRY((gpointer)(guintptr)entry), *text != '\0' ? text : NULL,
+                      entry->check_data, error);
+}
+
+/* As the file would write it when it is good; NULL with error. */
+static char *
+judge(const FieldEntry *entry, GError **error)
+{
+  const char *typed = gtk_editable_get_text(GTK_EDITABLE(entry->editor));
+  g_autofree char *text = read_typed(entry, typed, error);
+  if (text == NULL)
+    return NULL;
+  bool unchanged = g_strcmp0(text, entry->shown) == 0; /* what is there is not judged again */
+  return unchanged || acceptable(entry, text, error) ? g_steal_pointer(&text) : NULL;
 }
 
 static void
@@ -119,10 +124,9 @@ show_text(FieldEntry *entry, const char *text)
 static void
 commit_entry(FieldEntry *entry)
 {
-  g_autofree char *text =
-      with_unit(entry, gtk_editable_get_text(GTK_EDITABLE(entry->editor)));
   g_autoptr(GError) error = NULL;
-  if (!acceptable(entry->field, text, &error)) {
+  g_autofree char *text = judge(entry, &error);
+  if (text == NULL) {
     field_entry_set_error(entry, error->message);
     return;
   }
@@ -135,11 +139,12 @@ commit_entry(FieldEntry *entry)
 static void
 on_text(GtkEditable *editable, FieldEntry *entry)
 {
+  (void)editable;
   if (entry->updating)
     return;
-  g_autofree char *text = with_unit(entry, gtk_editable_get_text(editable));
   g_autoptr(GError) error = NULL;
-  field_entry_set_error(entry, acceptable(entry->field, text, &error) ? NULL : error->message);
+  g_autofree char *text = judge(entry, &error);
+  field_entry_set_error(entry, text != NULL ? NULL : error->message);
 }
 
 static void
@@ -296,6 +301,13 @@ field_entry_set_value(FieldEntry *entry, const Value *value)
   else
     gtk_drop_down_set_selected(GTK_DROP_DOWN(entry->editor), 0);
   entry->updating = false;
+}
+
+void
+field_entry_set_check(FieldEntry *entry, FieldEntryCheck check, gpointer data)
+{
+  entry->check = check;
+  entry->check_data = data;
 }
 
 void

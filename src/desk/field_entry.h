@@ -20,6 +20,11 @@ void field_entry_set_value(FieldEntry *entry, const Value *value);
 void field_entry_set_error(FieldEntry *entry, const char *message); /* NULL: none */
 const FieldSpec *field_entry_get_field(FieldEntry *entry);
 GtkWidget *field_entry_get_editor(FieldEntry *entry); /* the entry, list or switch inside */
+/* What the field alone cannot judge (a marking another lead has): asked while the user types, with
+ * text as value_set_text takes it. False with error refuses. */
+typedef bool (*FieldEntryCheck)(FieldEntry *entry, const char *text, gpointer data,
+                                GError **error);
+void field_entry_set_check(FieldEntry *entry, FieldEntryCheck check, gpointer data);
 /* A word people use for a value ("OL" for 40 Mohm): typed it means the value, and it is shown for
  * it. Both static. Before the first value is set. */
 void field_entry_set_word(FieldEntry *entry, const char *word, const char *value);

@@ -30,6 +30,8 @@ static const KeysRow rows[] = {
     WINDOW("Edit", "Undo", "win.undo", "<Control>z"),
     WINDOW("Edit", "Redo", "win.redo", "<Control><Shift>z", "<Control>y"),
     WINDOW("Edit", "Find a designation or wire number", "win.find", "<Control>f"),
+    WINDOW("Edit", "Keep the nameplate of the selected device on the shelf", "win.keep-nameplate",
+           "<Control>k"),
     WINDOW("Job", "Lock out or energize", "win.energize", "F5"),
     WINDOW("Job", "Measure", "win.page::measure", "<Alt>1"),
     WINDOW("Job", "Land", "win.page::land", "<Alt>2"),

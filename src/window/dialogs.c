@@ -173,6 +173,7 @@ typedef struct {
   gpointer data;
   GtkWindow *box;
   GtkWidget *entry;
+  bool answered;
 } WordAsk;
 
 static void
@@ -182,6 +183,7 @@ on_word(GtkWidget *source, WordAsk *ask)
   g_autofree char *word = g_strstrip(g_strdup(gtk_editable_get_text(GTK_EDITABLE(ask->entry))));
   DialogsFileDone done = ask->done;
   gpointer data = ask->data;
+  ask->answered = true;
   gtk_window_destroy(ask->box);
   done(word, data);
 }
@@ -190,6 +192,8 @@ static void
 on_word_gone(GtkWidget *box, WordAsk *ask)
 {
   (void)box;
+  if (!ask->answered)
+    ask->done(NULL, ask->data);
   g_free(ask);
 }
 
@@ -197,14 +201,24 @@ void
 dialogs_word(GtkWindow *parent, const char *heading, const char *accept, DialogsFileDone done,
              gpointer data)
 {
+  const DialogsName name = {.heading = heading, .accept = accept};
+  dialogs_name(parent, &name, done, data);
+}
+
+void
+dialogs_name(GtkWindow *parent, const DialogsName *name, DialogsFileDone done, gpointer data)
+{
+  const char *heading = name->heading;
   GtkWindow *box = make_box(parent, heading);
-  GtkWidget *content = make_content(box, heading, NULL);
+  GtkWidget *content = make_content(box, heading, name->text);
   WordAsk *ask = g_new0(WordAsk, 1);
   *ask = (WordAsk){.done = done, .data = data, .box = box, .entry = gtk_entry_new()};
   gtk_editable_set_width_chars(GTK_EDITABLE(ask->entry), 28);
   gtk_accessible_update_property(GTK_ACCESSIBLE(ask->entry), GTK_ACCESSIBLE_PROPERTY_LABEL, heading,
                                  -1);
-  GtkWidget *button = gtk_button_new_with_label(accept);
+  if (name->proposal != NULL)
+    gtk_editable_set_text(GTK_EDITABLE(ask->entry), name->proposal);
+  GtkWidget *button = gtk_button_new_with_label(name->accept);
   gtk_widget_set_halign(button, GTK_ALIGN_END);
   gtk_widget_add_css_class(button, "suggested-action");
   gtk_box_append(GTK_BOX(content), ask->entry);
@@ -213,7 +227,7 @@ dialogs_word(GtkWindow *parent, const char *heading, const char *accept, Dialogs
   g_signal_connect(button, "clicked", G_CALLBACK(on_word), ask);
   g_signal_connect(box, "destroy", G_CALLBACK(on_word_gone), ask);
   gtk_window_present(box);
-  gtk_widget_grab_focus(ask->entry);
+  gtk_widget_grab_focus(ask->entry); /* selects what is in it */
 }
 
 /* --- shortcuts --- */

@@ -43,5 +43,11 @@ void dialogs_shortcuts(GtkWindow *parent, const DialogsShortcut *shortcuts);
 /* Asks for a word (find); done gets NULL when given up. */
 void dialogs_word(GtkWindow *parent, const char *heading, const char *accept, DialogsFileDone done,
                   gpointer data);
+/* The same with a text below the heading (nullable) and a proposal, chosen so that typing replaces
+ * it. */
+typedef struct {
+  const char *heading, *text, *accept, *proposal;
+} DialogsName;
+void dialogs_name(GtkWindow *parent, const DialogsName *name, DialogsFileDone done, gpointer data);
 
 G_END_DECLS

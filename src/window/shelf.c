@@ -1,85 +1,115 @@
 /* SPDX-License-Identifier: MIT */
-#include "figure/figure.h"
-#include "pen/pen_cairo.h"
+/* The parts shelf: own nameplates, the kinds in the order power flows, and the words that narrow
+ * both down. */
+#include "base/language.h"
+#include "desk/nameplate_shelf.h"
+#include "desk/part_item.h"
 #include "window/panels.h"
 #include <string.h>
 
 struct _Shelf {
   GtkBox parent;
+  GtkWidget *search;
   GtkWidget *items;
+  GtkWidget *nothing;
+  GtkWidget *nameplates;
 };
 
 G_DEFINE_FINAL_TYPE(Shelf, shelf, GTK_TYPE_BOX)
 
-static void
-draw_symbol(GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer data)
-{
-  const PartKind *kind = data;
-  g_autoptr(Device) device = device_new(kind, kind->designation);
-  Rect bounds = rect_grow(figure_device_bounds(device), 0.8);
-  double scale = MIN(width / bounds.width, height / bounds.height);
-  scale = MIN(scale, 4);
-  cairo_translate(cr, (width - bounds.width * scale) / 2, (height - bounds.height * scale) / 2);
-  cairo_scale(cr, scale, scale);
-  cairo_translate(cr, -bounds.x, -bounds.y);
-  g_autoptr(Pen) pen = pen_cairo_new(cr, theme_palette(GTK_WIDGET(area)), 0.75 / scale);
-  kind->draw(device, pen);
-}
-
-static GdkContentProvider *
-on_drag_prepare(GtkDragSource *source, double x, double y, gpointer kind)
-{
-  (void)source;
-  (void)x;
-  (void)y;
-  return gdk_content_provider_new_typed(G_TYPE_POINTER, kind);
-}
-
-static void
-on_drag_begin(GtkDragSource *source, GdkDrag *drag, gpointer kind)
-{
-  (void)drag;
-  (void)kind;
-  /* The canvas shows the device itself; the pointer carries only a speck. */
-  static const guchar nothing[4] = {0};
-  g_autoptr(GBytes) bytes = g_bytes_new_static(nothing, sizeof nothing);
-  g_autoptr(GdkTexture) speck = gdk_memory_texture_new(1, 1, GDK_MEMORY_DEFAULT, bytes, 4);
-  gtk_drag_source_set_icon(source, GDK_PAINTABLE(speck), 0, 0);
-}
+#define KIND_KEY "kind"
 
 static GtkWidget *
 make_item(const PartKind *kind)
 {
-  GtkWidget *button = gtk_button_new();
-  gtk_widget_add_css_class(button, "flat");
-  gtk_widget_add_css_class(button, "part");
-  GtkWidget *line = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
-  GtkWidget *area = gtk_drawing_area_new();
-  gtk_drawing_area_set_content_width(GTK_DRAWING_AREA(area), 42);
-  gtk_drawing_area_set_content_height(GTK_DRAWING_AREA(area), 30);
-  gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(area), draw_symbol, (gpointer)(gintptr)kind,
-                                 NULL);
-  GtkWidget *title = panel_label(kind->title, NULL);
-  gtk_widget_set_hexpand(title, TRUE);
-  gtk_box_append(GTK_BOX(line), area);
-  gtk_box_append(GTK_BOX(line), title);
-  gtk_button_set_child(GTK_BUTTON(button), line);
-  gtk_widget_set_tooltip_text(button, kind->help);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, kind->title,
-                                 -1);
-  gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.place");
-  gtk_actionable_set_action_target(GTK_ACTIONABLE(button), "s", kind->name);
-  GtkDragSource *source = gtk_drag_source_new();
-  g_signal_connect(source, "prepare", G_CALLBACK(on_drag_prepare), (gpointer)(gintptr)kind);
-  g_signal_connect(source, "drag-begin", G_CALLBACK(on_drag_begin), NULL);
-  gtk_widget_add_controller(button, GTK_EVENT_CONTROLLER(source));
-  return button;
+  g_autoptr(Device) sample = device_new(kind, kind->designation);
+  GtkWidget *item = part_item_new(sample, _(kind->title), NULL, _(kind->help));
+  gtk_actionable_set_action_name(GTK_ACTIONABLE(item), "win.place");
+  gtk_actionable_set_action_target(GTK_ACTIONABLE(item), "s", kind->name);
+  g_object_set_data(G_OBJECT(item), KIND_KEY, (gpointer)(guintptr)kind);
+  return item;
+}
+
+/* --- narrowing down --- */
+
+static bool
+matches(const PartKind *kind, const char *words)
+{
+  const char *texts[] = {_(kind->title), _(kind->help), kind->designation,
+                         _(part_group_title(kind->group)), NULL};
+  return nameplate_shelf_matches(words, texts);
+}
+
+static void
+filter(Shelf *shelf)
+{
+  const char *words = gtk_editable_get_text(GTK_EDITABLE(shelf->search));
+  guint n = nameplate_shelf_filter(DOORSHEET_NAMEPLATE_SHELF(shelf->nameplates), words);
+  GtkWidget *heading = NULL;
+  GtkWidget *child = gtk_widget_get_first_child(shelf->items);
+  for (; child != NULL; child = gtk_widget_get_next_sibling(child)) {
+    const PartKind *kind = g_object_get_data(G_OBJECT(child), KIND_KEY);
+    if (child == shelf->nameplates)
+      continue;
+    bool visible = kind != NULL && matches(kind, words);
+    gtk_widget_set_visible(child, visible); /* a heading: until one below it is seen */
+    n += visible;
+    if (kind == NULL)
+      heading = child;
+    else if (visible && heading != NULL)
+      gtk_widget_set_visible(heading, TRUE);
+  }
+  gtk_widget_set_visible(shelf->nothing, n == 0);
+}
+
+static void
+on_search(GtkSearchEntry *entry, Shelf *shelf)
+{
+  (void)entry;
+  filter(shelf);
+}
+
+/* Enter takes the first thing found in hand. */
+static void
+on_search_activate(GtkSearchEntry *entry, Shelf *shelf)
+{
+  (void)entry;
+  filter(shelf); /* the search is told a moment after the typing */
+  GtkWidget *first = NULL;
+  GtkWidget *child = gtk_widget_get_first_child(shelf->items);
+  for (; child != NULL && first == NULL; child = gtk_widget_get_next_sibling(child)) {
+    if (child == shelf->nameplates)
+      first = nameplate_shelf_first(DOORSHEET_NAMEPLATE_SHELF(child));
+    else if (GTK_IS_BUTTON(child) && gtk_widget_get_visible(child))
+      first = child;
+  }
+  if (first != NULL)
+    g_signal_emit_by_name(first, "clicked"); /* at once, not after the press is shown */
+}
+
+static void
+on_search_stop(GtkSearchEntry *entry, Shelf *shelf)
+{
+  (void)shelf;
+  gtk_editable_set_text(GTK_EDITABLE(entry), "");
+}
+
+/* Own nameplates come first once there are some; until then their hint stays out of the way. */
+static void
+on_refreshed(NameplateShelf *nameplates, Shelf *shelf)
+{
+  const GPtrArray *list = nameplate_shelf_get(nameplates);
+  bool first = list == NULL || list->len > 0;
+  gtk_box_reorder_child_after(GTK_BOX(shelf->items), shelf->nameplates,
+                              first ? NULL : gtk_widget_get_last_child(shelf->items));
+  filter(shelf);
 }
 
 void
 shelf_set_catalog(Shelf *shelf, PartCatalog catalog)
 {
   panel_clear(shelf->items);
+  shelf->nameplates = nameplate_shelf_new(catalog);
   for (int group = 0; group < GROUP_COUNT; group++) {
     bool titled = false;
     for (guint i = 0; catalog[i] != NULL; i++) {
@@ -87,11 +117,14 @@ shelf_set_catalog(Shelf *shelf, PartCatalog catalog)
         continue;
       if (!titled)
         gtk_box_append(GTK_BOX(shelf->items),
-                       panel_label(part_group_title((PartGroup)group), "shelf-group"));
+                       panel_label(_(part_group_title((PartGroup)group)), "shelf-group"));
       titled = true;
       gtk_box_append(GTK_BOX(shelf->items), make_item(catalog[i]));
     }
   }
+  gtk_box_append(GTK_BOX(shelf->items), shelf->nameplates);
+  g_signal_connect_object(shelf->nameplates, "refreshed", G_CALLBACK(on_refreshed), shelf, 0);
+  on_refreshed(DOORSHEET_NAMEPLATE_SHELF(shelf->nameplates), shelf);
 }
 
 static void
@@ -99,7 +132,12 @@ shelf_class_init(ShelfClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   gtk_widget_class_set_template_from_resource(widget_class, "/org/doorsheet/Doorsheet/ui/shelf.ui");
+  gtk_widget_class_bind_template_child(widget_class, Shelf, search);
   gtk_widget_class_bind_template_child(widget_class, Shelf, items);
+  gtk_widget_class_bind_template_child(widget_class, Shelf, nothing);
+  gtk_widget_class_bind_template_callback(widget_class, on_search);
+  gtk_widget_class_bind_template_callback(widget_class, on_search_activate);
+  gtk_widget_class_bind_template_callback(widget_class, on_search_stop);
 }
 
 static void

@@ -74,6 +74,15 @@ void window_arrange_update(DoorsheetWindow *window);
 /* --- window_conductors.c: landing, walking, bending, probes --- */
 void window_conductors_init(DoorsheetWindow *window);
 
+/* --- window_reach.c: taking the keyboard to a part of the window --- */
+void window_reach_init(DoorsheetWindow *window);
+
+/* --- window_nameplates.c: keeping nameplates on the shelf and using them --- */
+void window_nameplates_init(DoorsheetWindow *window);
+void window_nameplates_update(DoorsheetWindow *window);
+/* The part of importing after the dialog. */
+void window_import_nameplates(DoorsheetWindow *window, const char *from);
+
 /* --- window_number.c: wire numbers and designations by rule --- */
 void window_number_init(DoorsheetWindow *window);
 

@@ -494,6 +494,7 @@ window_actions_update(DoorsheetWindow *window)
   set_enabled(window, "operate", any_operable(session));
   window_arrange_update(window);
   window_lesson_update(window);
+  window_nameplates_update(window);
   set_state(window, "energize", g_variant_new_boolean(session_get_energized(session)));
   set_state(window, "show-shelf", g_variant_new_boolean(window_side_shown(window, true)));
   set_state(window, "show-clipboard", g_variant_new_boolean(window_side_shown(window, false)));
@@ -508,4 +509,5 @@ window_actions_init(DoorsheetWindow *window)
   window_arrange_init(window);
   window_number_init(window);
   window_lesson_init(window);
+  window_nameplates_init(window);
 }
