@@ -187,6 +187,8 @@ draw_label(Pen *pen, const DeviceEntry *entry)
   const FigurePlace *place = &entry->label;
   if (rect_is_empty(place->box))
     return;
+  if (place->is_patched)
+    pen_box(pen, place->box, NULL, &(PenStyle){.ink = INK_PAPER});
   double x = place->box.x, y = place->box.y;
   if (place->align != TEXT_START)
     x += place->align == TEXT_MIDDLE ? place->box.width / 2 : place->box.width;

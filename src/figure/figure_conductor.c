@@ -184,7 +184,7 @@ draw_number(Pen *pen, const ConductorEntry *entry)
   const FigurePlace *place = &entry->number;
   if (rect_is_empty(place->box))
     return;
-  if (place->backing)
+  if (place->backing || place->is_patched)
     pen_box(pen, place->box, NULL, &(PenStyle){.ink = INK_PAPER});
   if (place->leads)
     pen_line(pen, place->foot,

@@ -1,152 +1,22 @@
 /* SPDX-License-Identifier: MIT */
 /* Places for labels: each tries a list of places in order of preference and takes the one that
- * costs least. Costs are whole numbers, so that they do not depend on the order of neighbours.
- * Devices come first, then wire numbers, then live marks of open terminals (nothing else tells of
- * them), then those of conductors, each in document order: a label makes way for the ones before
- * it only. */
-#include "figure/figure_private.h"
+ * costs least. Devices come first, then wire numbers, then live marks of open terminals (nothing
+ * else tells of them), then those of conductors, each in document order: a label makes way for the
+ * ones before it only. */
+#include "figure/figure_room.h"
 
 #include <math.h>
 #include <string.h>
 
-#define GAP_MM 0.9         /* between a label and what it stands beside */
-#define LINE_MARGIN_MM 0.5 /* a label keeps this far from conductors */
-#define HOP_MARGIN_MM 1.0  /* and from their hops, which rise upwards */
-#define REACH_MM 11.0      /* how far from its device a label may get */
-#define COST_BOX 4000
-#define COST_LABEL 5000
-#define COST_LINE 1500
-#define COST_OUTLINE                                                                               \
-  600 /* text may break an enclosure's chain line sooner than cover a conductor */
+#define GAP_MM 0.9              /* between a label and what it stands beside */
+#define REACH_MM 11.0           /* how far from its device a label may get */
+#define FAR_MM 26.0             /* the same of a number that stands apart from its conductor */
 #define POTENTIAL_TEXT "88.8 V" /* room is kept for the widest usual text */
-
-typedef enum { LABEL_DEVICE, LABEL_NUMBER, LABEL_OPEN, LABEL_POTENTIAL } LabelKind;
-
-typedef struct {
-  Rect box;
-  const void *owner;
-} Near;
-
-typedef struct {
-  GArray *boxes, *lines, *labels; /* of Near */
-} Surroundings;
-
-static void
-surroundings_clear(Surroundings *around)
-{
-  g_array_unref(around->boxes);
-  g_array_unref(around->lines);
-  g_array_unref(around->labels);
-}
-
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Surroundings, surroundings_clear)
 
 static bool
 same_box(const Rect *a, const Rect *b)
 {
   return memcmp(a, b, sizeof(Rect)) == 0;
-}
-
-static LabelKind
-kind_of(const FigureNear *entry)
-{
-  const FigureOwner *owner = entry->item;
-  const ConductorEntry *conductor = entry->item;
-  const DeviceEntry *device = entry->item;
-  if (owner->is_conductor)
-    return same_box(&conductor->number.box, &entry->box) ? LABEL_NUMBER : LABEL_POTENTIAL;
-  return same_box(&device->label.box, &entry->box) ? LABEL_DEVICE : LABEL_OPEN;
-}
-
-/* Whether the label in an index entry was placed before the one in hand. A device's open terminals
- * are placed together, after their old places have left the index. */
-static bool
-is_earlier(const FigureNear *entry, LabelKind kind, guint order)
-{
-  const FigureOwner *owner = entry->item;
-  LabelKind other = kind_of(entry);
-  return other < kind ||
-         (other == kind && (kind == LABEL_OPEN ? owner->order <= order : owner->order < order));
-}
-
-static void
-collect(const FigureIndex *index, Rect window, double margin, GArray *out)
-{
-  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
-  figure_index_query(index, window, near);
-  for (guint i = 0; i < near->len; i++) {
-    const FigureNear *entry = &g_array_index(near, FigureNear, i);
-    Near item = {rect_grow(entry->box, margin), entry->item};
-    g_array_append_val(out, item);
-  }
-}
-
-static Surroundings
-look_around(const FigureCache *cache, Rect window, LabelKind kind, guint order)
-{
-  Surroundings around = {g_array_new(FALSE, FALSE, sizeof(Near)),
-                         g_array_new(FALSE, FALSE, sizeof(Near)),
-                         g_array_new(FALSE, FALSE, sizeof(Near))};
-  /* Obstacles have grown for routing; a label may come as close as its own gap. */
-  collect(cache->boxes, rect_grow(window, ROUTE_CLEARANCE), 0.3 - ROUTE_CLEARANCE, around.boxes);
-  collect(cache->lines, rect_grow(window, HOP_MARGIN_MM), LINE_MARGIN_MM - 0.1, around.lines);
-  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
-  figure_index_query(cache->labels, window, near);
-  for (guint i = 0; i < near->len; i++) {
-    const FigureNear *entry = &g_array_index(near, FigureNear, i);
-    Near item = {rect_grow(entry->box, 0.3), entry->item};
-    if (is_earlier(entry, kind, order))
-      g_array_append_val(around.labels, item);
-  }
-  return around;
-}
-
-static gint64
-overlap_cost(Rect a, Rect b, gint64 cost)
-{
-  double across = MIN(a.x + a.width, b.x + b.width) - MAX(a.x, b.x);
-  double down = MIN(a.y + a.height, b.y + b.height) - MAX(a.y, b.y);
-  if (across <= 1e-6 || down <= 1e-6)
-    return 0;
-  return cost + llround(MIN(across * down, 1e6) * 50);
-}
-
-/* on: the conductor the label lies on with a backing, NULL for none. */
-static gint64
-place_cost(const Surroundings *around, Rect box, const void *on)
-{
-  gint64 cost = 0;
-  for (guint i = 0; i < around->boxes->len; i++)
-    cost += overlap_cost(box, g_array_index(around->boxes, Near, i).box, COST_BOX);
-  for (guint i = 0; i < around->labels->len; i++)
-    cost += overlap_cost(box, g_array_index(around->labels, Near, i).box, COST_LABEL);
-  for (guint i = 0; i < around->lines->len; i++) {
-    const Near *line = &g_array_index(around->lines, Near, i);
-    /* A patch on the line must not cut into a hop beside it. */
-    Rect taken = on != NULL ? rect_grow(line->box, HOP_RADIUS_MM + 0.3) : line->box;
-    const FigureOwner *owner = line->owner;
-    if (line->owner != on)
-      cost += overlap_cost(box, taken, owner->is_conductor ? COST_LINE : COST_OUTLINE);
-  }
-  return cost;
-}
-
-typedef struct {
-  const Surroundings *around;
-  FigurePlace best;
-  gint64 cost;
-} Choice;
-
-static void
-consider(Choice *choice, FigurePlace place, gint64 preference, const void *on)
-{
-  if (preference >= choice->cost)
-    return;
-  gint64 cost = preference + place_cost(choice->around, place.box, on);
-  if (cost < choice->cost) {
-    choice->cost = cost;
-    choice->best = place;
-  }
 }
 
 /* --- devices --- */
@@ -185,7 +55,7 @@ beside(Rect symbol, Rect size, int side, int slot, double gap)
 }
 
 static void
-consider_sides(Choice *choice, const DeviceEntry *entry, Rect size)
+consider_sides(RoomChoice *choice, const DeviceEntry *entry, Rect size)
 {
   static const int order[2][4] = {{0, 2, 3, 1}, {3, 1, 0, 2}};
   static const int slots[] = {0, -1, 1, -2, 2}; /* the last ones reach beyond the symbol */
@@ -194,13 +64,33 @@ consider_sides(Choice *choice, const DeviceEntry *entry, Rect size)
   for (guint g = 0; g < G_N_ELEMENTS(gaps); g++)
     for (guint s = 0; s < 4; s++)
       for (guint k = 0; k < G_N_ELEMENTS(slots); k++)
-        consider(choice, beside(entry->symbol, size, sides[s], slots[k], gaps[g]),
-                 (gint64)g * 300 + s * 60 + k * 20, NULL);
+        room_consider(choice, beside(entry->symbol, size, sides[s], slots[k], gaps[g]),
+                      (gint64)g * 300 + s * 60 + k * 20, NULL);
+}
+
+/* Where something is in the way everywhere, the label moves along its side in small steps. */
+static void
+consider_shifted(RoomChoice *choice, const DeviceEntry *entry, Rect size)
+{
+  static const double gaps[] = {GAP_MM, 3.0, 5.5, 8.0, 10.5};
+  for (guint g = 0; g < G_N_ELEMENTS(gaps); g++)
+    for (int side = 0; side < 4; side++) {
+      const FigurePlace middle = beside(entry->symbol, size, side, 0, gaps[g]);
+      const double most =
+          (side & 1 ? entry->symbol.width + size.width : entry->symbol.height + size.height) / 2 +
+          GRID_STEP_MM;
+      for (int k = 1; k * GRID_STEP_MM / 2 <= MIN(most, 2 * REACH_MM); k++)
+        for (int way = -1; way <= 1; way += 2) {
+          FigurePlace place = middle;
+          *(side & 1 ? &place.box.x : &place.box.y) += way * k * GRID_STEP_MM / 2;
+          room_consider(choice, place, 700 + (gint64)g * 300 + k * 15, NULL);
+        }
+    }
 }
 
 /* An outline's label stands inside a corner. */
 static void
-consider_corners(Choice *choice, const DeviceEntry *entry, Rect size)
+consider_corners(RoomChoice *choice, const DeviceEntry *entry, Rect size)
 {
   Rect inside = rect_grow(entry->symbol, -(GAP_MM + 0.6));
   double right = inside.x + inside.width - size.width;
@@ -208,15 +98,15 @@ consider_corners(Choice *choice, const DeviceEntry *entry, Rect size)
   const Point corners[] = {
       {inside.x, inside.y}, {right, inside.y}, {inside.x, bottom}, {right, bottom}};
   for (guint i = 0; i < G_N_ELEMENTS(corners); i++)
-    consider(choice,
-             (FigurePlace){{corners[i].x, corners[i].y, size.width, size.height},
-                           i & 1 ? TEXT_END : TEXT_START,
-                           0,
-                           false},
-             (gint64)i * 20, NULL);
+    room_consider(choice,
+                  (FigurePlace){{corners[i].x, corners[i].y, size.width, size.height},
+                                i & 1 ? TEXT_END : TEXT_START,
+                                0,
+                                false},
+                  (gint64)i * 20, NULL);
   for (int side = 3; side > 0; side -= 2)
     for (int slot = -1; slot <= 1; slot++)
-      consider(choice, beside(entry->symbol, size, side, slot, GAP_MM), 200 + slot, NULL);
+      room_consider(choice, beside(entry->symbol, size, side, slot, GAP_MM), 200 + slot, NULL);
 }
 
 static FigurePlace
@@ -225,12 +115,15 @@ place_device(const FigureCache *cache, const DeviceEntry *entry, Rect window)
   Rect size = entry->size;
   if (rect_is_empty(size) || rect_is_empty(entry->symbol))
     return (FigurePlace){.box = rect_empty()};
-  g_auto(Surroundings) around = look_around(cache, window, LABEL_DEVICE, entry->owner.order);
-  Choice choice = {.around = &around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  g_auto(Room) room = room_look(cache, window, LABEL_DEVICE, entry->owner.order);
+  RoomChoice choice = {.room = &room, .cost = G_MAXINT64, .best.box = rect_empty()};
   if (entry->is_outline)
     consider_corners(&choice, entry, size);
   else
     consider_sides(&choice, entry, size);
+  if (!entry->is_outline && choice.cost >= COST_LINE)
+    consider_shifted(&choice, entry, size);
+  choice.best.is_patched = !entry->is_outline && room_breaks_outline(&room, choice.best.box);
   return choice.best;
 }
 
@@ -287,7 +180,7 @@ along(const Stretch *s, double t, double width, double height, double shift, boo
 /* Numbers lie on the line with a patch of paper if they can, potentials beside it. Candidates start
  * in the middle of a stretch and step outwards, both ways by turns. */
 static void
-consider_stretch(Choice *choice, const ConductorEntry *entry, const Stretch *s, LabelKind kind,
+consider_stretch(RoomChoice *choice, const ConductorEntry *entry, const Stretch *s, LabelKind kind,
                  Rect size, gint64 preference)
 {
   /* On both sides of the patch enough has to remain to see whether the line is dashed. */
@@ -304,17 +197,17 @@ consider_stretch(Choice *choice, const ConductorEntry *entry, const Stretch *s, 
     double room = MIN(t, 1 - t) * s->length - size.width / 2;
     gint64 here = preference + llround(k * step * 3.2);
     if (room >= 1.2)
-      consider(choice, along(s, t, size.width, size.height, 0, true),
-               here + on_line + (room < least ? 600 : 0), entry);
+      room_consider(choice, along(s, t, size.width, size.height, 0, true),
+                    here + on_line + (room < least ? 600 : 0), entry);
     here += beside_line + (room < 0 ? 200 : 0); /* longer than its stretch */
-    consider(choice, along(s, t, bare, size.height, shift, false), here, NULL);
-    consider(choice, along(s, t, bare, size.height, -shift, false), here + 7, NULL);
+    room_consider(choice, along(s, t, bare, size.height, shift, false), here, NULL);
+    room_consider(choice, along(s, t, bare, size.height, -shift, false), here + 7, NULL);
   }
 }
 
 /* What the thin line from a conductor to a number that stands apart from it would cross. */
 static gint64
-leader_cost(const Surroundings *around, const FigurePlace *place, const void *on)
+leader_cost(const Room *room, const FigurePlace *place, const void *on)
 {
   enum { PIECES = 6 };
   const Rect box = place->box;
@@ -326,14 +219,15 @@ leader_cost(const Surroundings *around, const FigurePlace *place, const void *on
     Point a = {foot.x + (end.x - foot.x) * i / PIECES, foot.y + (end.y - foot.y) * i / PIECES};
     Point b = {foot.x + (end.x - foot.x) * (i + 1) / PIECES,
                foot.y + (end.y - foot.y) * (i + 1) / PIECES};
-    cost += place_cost(around, rect_grow(rect_include((Rect){a.x, a.y, 0, 0}, b), 0.05), on);
+    const Rect piece = rect_grow(rect_include((Rect){a.x, a.y, 0, 0}, b), 0.05);
+    cost += room_cost(room, piece, on, COST_LEADER);
   }
   return cost;
 }
 
 static void
-consider_leader(Choice *choice, const ConductorEntry *entry, Point foot, Point middle, Rect size,
-                gint64 preference)
+consider_leader(RoomChoice *choice, const ConductorEntry *entry, Point foot, Point middle,
+                Rect size, gint64 preference)
 {
   const double width = size.width - 1.0; /* bare: see consider_stretch */
   FigurePlace place = {
@@ -342,16 +236,17 @@ consider_leader(Choice *choice, const ConductorEntry *entry, Point foot, Point m
       .leads = true,
       .foot = foot};
   if (preference < choice->cost)
-    consider(choice, place, preference + leader_cost(choice->around, &place, entry), NULL);
+    room_consider(choice, place, preference + leader_cost(choice->room, &place, entry), NULL);
 }
 
 /* Where a number fits neither on its conductor nor beside it, it stands further away with a leader
  * (a drafter's way out), straight across or aslant. */
 static void
-consider_apart(Choice *choice, const ConductorEntry *entry, const Stretch *s, Rect size,
+consider_apart(RoomChoice *choice, const ConductorEntry *entry, const Stretch *s, Rect size,
                gint64 preference)
 {
-  static const double away[] = {2.5, 4.5, 6.5, 9.0}, aslant[] = {0, 4.0, -4.0, 8.0, -8.0};
+  static const double away[] = {2.5, 4.5, 6.5, 9.0, 12.0};
+  static const double aslant[] = {0, 4.0, -4.0, 8.0, -8.0};
   const double step = CLAMP(s->length / 16, 0.25, GRID_STEP_MM);
   for (guint a = 0; a < G_N_ELEMENTS(away); a++)
     for (guint l = 0; l < G_N_ELEMENTS(aslant); l++)
@@ -369,18 +264,29 @@ consider_apart(Choice *choice, const ConductorEntry *entry, const Stretch *s, Re
 }
 
 static FigurePlace
-place_along(const Surroundings *around, const ConductorEntry *entry, LabelKind kind, Rect size,
-            gint64 *cost)
+place_along(const Room *room, const ConductorEntry *entry, LabelKind kind, Rect size, gint64 *cost)
 {
-  Choice choice = {.around = around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  RoomChoice choice = {.room = room, .cost = G_MAXINT64, .best.box = rect_empty()};
   g_autoptr(GArray) stretches = stretches_of(entry->route);
   for (guint i = 0; i < stretches->len && i < 8; i++)
     consider_stretch(&choice, entry, &g_array_index(stretches, Stretch, i), kind, size,
                      (gint64)i * 120);
-  for (guint i = 0; kind == LABEL_NUMBER && choice.cost >= COST_LINE && i < stretches->len && i < 8;
-       i++)
-    consider_apart(&choice, entry, &g_array_index(stretches, Stretch, i), size, (gint64)i * 120);
   *cost = choice.cost;
+  return choice.best;
+}
+
+/* Further away, with a leader; the better one of that and the place there is. */
+static FigurePlace
+place_apart(const FigureCache *cache, const ConductorEntry *entry, Rect size, FigurePlace place,
+            gint64 cost)
+{
+  g_auto(Room) room =
+      room_look(cache, rect_grow(entry->bounds, FAR_MM), LABEL_NUMBER, entry->owner.order);
+  RoomChoice choice = {.room = &room, .cost = cost, .best = place};
+  g_autoptr(GArray) stretches = stretches_of(entry->route);
+  for (guint i = 0; i < stretches->len && i < 8; i++)
+    consider_apart(&choice, entry, &g_array_index(stretches, Stretch, i), size, (gint64)i * 120);
+  choice.best.is_far = true;
   return choice.best;
 }
 
@@ -392,9 +298,13 @@ place_number(const FigureCache *cache, const ConductorEntry *entry, Rect window)
   gint64 cost;
   if (*number == '\0')
     return (FigurePlace){.box = rect_empty()};
-  g_auto(Surroundings) around = look_around(cache, window, LABEL_NUMBER, entry->owner.order);
+  g_auto(Room) room = room_look(cache, window, LABEL_NUMBER, entry->owner.order);
   Rect size = {0, 0, pen_text_width(number, &style) + 1.2, LABEL_LETTER_MM + 1.0};
-  FigurePlace place = place_along(&around, entry, LABEL_NUMBER, size, &cost);
+  FigurePlace place = place_along(&room, entry, LABEL_NUMBER, size, &cost);
+  if (cost >= COST_LINE)
+    place = place_apart(cache, entry, size, place, cost);
+  else
+    place.is_patched = !place.backing && room_breaks_outline(&room, place.box);
   place.height = style.height;
   return place;
 }
@@ -408,13 +318,13 @@ place_potential(const FigureCache *cache, const ConductorEntry *entry, Rect wind
   gint64 cost;
   Rect size = {0, 0, pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM,
                LABEL_POTENTIAL_MM + 0.4};
-  g_auto(Surroundings) around = look_around(cache, window, LABEL_POTENTIAL, entry->owner.order);
-  FigurePlace place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
+  g_auto(Room) room = room_look(cache, window, LABEL_POTENTIAL, entry->owner.order);
+  FigurePlace place = place_along(&room, entry, LABEL_POTENTIAL, size, &cost);
   place.is_patched = true;
   if (cost < COST_LINE)
     return place;
   size = (Rect){0, 0, LIVE_MARK_MM, LABEL_POTENTIAL_MM + 0.4};
-  place = place_along(&around, entry, LABEL_POTENTIAL, size, &cost);
+  place = place_along(&room, entry, LABEL_POTENTIAL, size, &cost);
   place.mark_only = true;
   return place;
 }
@@ -429,8 +339,8 @@ place_open(const FigureCache *cache, const DeviceEntry *entry, guint terminal, R
   const double widths[] = {pen_text_width(POTENTIAL_TEXT, &style) + LIVE_MARK_MM, LIVE_MARK_MM};
   Point at = device_terminal_point(entry->device, terminal);
   Point way = out[device_terminal_side(entry->device, terminal) & 3];
-  g_auto(Surroundings) around = look_around(cache, window, LABEL_OPEN, entry->owner.order);
-  Choice choice = {.around = &around, .cost = G_MAXINT64, .best.box = rect_empty()};
+  g_auto(Room) room = room_look(cache, window, LABEL_OPEN, entry->owner.order);
+  RoomChoice choice = {.room = &room, .cost = G_MAXINT64, .best.box = rect_empty()};
   for (guint w = 0; w < 2; w++)
     for (int far = 0; far < 3; far++)
       for (int side = 0; side < 3; side++) {
@@ -439,8 +349,8 @@ place_open(const FigureCache *cache, const DeviceEntry *entry, guint terminal, R
         Point middle = {at.x + way.x * along + fabs(way.y) * across * 3,
                         at.y + way.y * along + fabs(way.x) * across};
         Rect box = {middle.x - widths[w] / 2, middle.y - height / 2, widths[w], height};
-        consider(&choice, (FigurePlace){.box = box, .align = TEXT_MIDDLE, .mark_only = w == 1},
-                 (gint64)w * 1000 + far * 60 + side * 20, NULL);
+        room_consider(&choice, (FigurePlace){.box = box, .align = TEXT_MIDDLE, .mark_only = w == 1},
+                      (gint64)w * 1000 + far * 60 + side * 20, NULL);
       }
   choice.best.is_patched = choice.cost < COST_LINE;
   return choice.best;
@@ -490,10 +400,13 @@ place_conductor_labels(FigureCache *cache, LabelKind kind)
   for (guint i = 0; i < cache->conductors->len; i++) {
     ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
     Rect window = rect_grow(entry->bounds, REACH_MM);
+    if (kind == LABEL_NUMBER && entry->number.is_far)
+      window = rect_grow(entry->bounds, FAR_MM);
     if (entry->route == NULL || !figure_cache_is_touched(cache, window, TOUCH_LABELS))
       continue;
     if (kind == LABEL_NUMBER)
-      put_label(cache, entry, &entry->number, place_number(cache, entry, window));
+      put_label(cache, entry, &entry->number,
+                place_number(cache, entry, rect_grow(entry->bounds, REACH_MM)));
     else
       put_label(cache, entry, &entry->potential, place_potential(cache, entry, window));
   }

@@ -29,10 +29,11 @@ typedef struct {
   int turns;       /* 0, or 3 along an upright conductor */
   bool backing;    /* lies on its own conductor, on a patch of paper */
   bool mark_only;  /* of potentials: room for the live mark, none for the volts */
-  bool is_patched; /* paper below it: it may lie across the line of an outline */
+  bool is_patched; /* paper below it: it lies, or may lie, across the line of an outline */
   double height;   /* of a wire number, mm */
   bool leads;      /* stands apart from its conductor: a thin line from... */
   Point foot;      /* ...there to the box says whose it is */
+  bool is_far;     /* it was looked for further away than usual */
 } FigurePlace;
 
 /* A place where something has changed; see figure_cache_touch. */

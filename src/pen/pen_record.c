@@ -38,8 +38,11 @@ static void
 record_line(Pen *pen, const Point *points, guint n, bool closed, const PenStyle *stroke,
             const PenStyle *fill)
 {
-  (void)stroke;
-  RecordItem item = {.kind = RECORD_LINE, .bounds = rect_empty(), .filled = fill != NULL};
+  RecordItem item = {.kind = RECORD_LINE,
+                     .bounds = rect_empty(),
+                     .filled = fill != NULL,
+                     .stroked = stroke != NULL,
+                     .hides = fill != NULL && fill->ink == INK_PAPER};
   item.points = g_array_sized_new(FALSE, FALSE, sizeof(Point), n + 1);
   g_array_append_vals(item.points, points, n);
   if (closed)
@@ -60,8 +63,15 @@ static void
 record_arc(Pen *pen, Point centre, double radius, double from, double to, const PenStyle *stroke,
            const PenStyle *fill)
 {
-  (void)stroke;
-  RecordItem item = {.kind = RECORD_ARC, .bounds = rect_empty(), .filled = fill != NULL};
+  RecordItem item = {.kind = RECORD_ARC,
+                     .bounds = rect_empty(),
+                     .filled = fill != NULL,
+                     .stroked = stroke != NULL,
+                     .hides = fill != NULL && fill->ink == INK_PAPER,
+                     .centre = centre,
+                     .radius = radius,
+                     .from = from,
+                     .to = to};
   item.bounds = rect_include(item.bounds, on_circle(centre, radius, from));
   item.bounds = rect_include(item.bounds, on_circle(centre, radius, to));
   for (double quarter = ceil(from / 90) * 90; quarter < to; quarter += 90)
@@ -73,11 +83,11 @@ static void
 record_text(Pen *pen, Point at, const char *utf8, const TextStyle *style)
 {
   double width = pen_text_layout_width(pen_text_layout(utf8, style));
-  RecordItem item = {
-      .kind = RECORD_TEXT,
-      .bounds = pen_text_box(at, width, style),
-      .text = g_strdup(utf8),
-      .height = style->height};
+  RecordItem item = {.kind = RECORD_TEXT,
+                     .bounds = pen_text_box(at, width, style),
+                     .text = g_strdup(utf8),
+                     .height = style->height,
+                     .turns = style->turns & 3};
   record_add((RecordPen *)pen, item);
 }
 

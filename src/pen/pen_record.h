@@ -16,6 +16,11 @@ typedef struct {
   char *text;        /* text, or group id */
   double height;     /* of its capitals, mm; texts only */
   bool filled;
+  bool stroked;      /* lines and arcs: has a line, not only a fill */
+  bool hides;        /* filled with paper: what was drawn below it is not seen */
+  int turns;         /* texts: quarter turns clockwise, as TextStyle says */
+  Point centre;      /* arcs only, with the three below */
+  double radius, from, to; /* degrees, clockwise from three o'clock */
   guint page;        /* from 0 */
   int depth;         /* group nesting */
 } RecordItem;
