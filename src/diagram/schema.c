@@ -296,12 +296,10 @@ document_schema(PartCatalog catalog)
 
 /* --- enforcing it --- */
 
-/* libxml2 compiles a pattern anew at every use: with patterns, a file of 20 000 devices took 2.5 s
- * to read instead of half a second. Files with more elements than this are held to the structure
- * alone; the form of every value was judged before, from the same tables the patterns come from. */
-#define PATTERNS_UP_TO 1000
-
-typedef enum { WHOLE, STRUCTURE, DETAIL_COUNT } Detail;
+/* libxml2 compiles a pattern anew at every use: that took longer than the window and its first
+ * frame together for a sheet of twenty devices, and five times the rest of reading for a large
+ * one. While reading, the schema is therefore enforced for the structure; the form of every value
+ * was judged before, from the same tables the patterns come from (a test compares the two). */
 
 /* The schema with any text where a pattern was. New string. */
 static char *
@@ -326,10 +324,10 @@ on_compile_error(void *data, xmlErrorPtr problem)
 }
 
 static xmlRelaxNGPtr
-compile(PartCatalog catalog, Detail detail)
+compile(PartCatalog catalog)
 {
   g_autofree char *whole = document_schema(catalog);
-  g_autofree char *text = detail == WHOLE ? g_strdup(whole) : without_patterns(whole);
+  g_autofree char *text = without_patterns(whole);
   xmlRelaxNGParserCtxtPtr parser = xmlRelaxNGNewMemParserCtxt(text, (int)strlen(text));
   if (parser == NULL)
     return NULL;
@@ -340,18 +338,18 @@ compile(PartCatalog catalog, Detail detail)
 }
 
 static xmlRelaxNGPtr
-schema_of(PartCatalog catalog, Detail detail)
+schema_of(PartCatalog catalog)
 {
   static GMutex lock;
-  static GHashTable *schemas[DETAIL_COUNT];
+  static GHashTable *schemas;
   g_mutex_lock(&lock);
-  if (schemas[detail] == NULL)
-    schemas[detail] = g_hash_table_new(NULL, NULL);
+  if (schemas == NULL)
+    schemas = g_hash_table_new(NULL, NULL);
   gpointer key = (gpointer)(guintptr)catalog;
-  xmlRelaxNGPtr schema = g_hash_table_lookup(schemas[detail], key);
+  xmlRelaxNGPtr schema = g_hash_table_lookup(schemas, key);
   if (schema == NULL) {
-    schema = compile(catalog, detail);
-    g_hash_table_insert(schemas[detail], key, schema);
+    schema = compile(catalog);
+    g_hash_table_insert(schemas, key, schema);
   }
   g_mutex_unlock(&lock);
   return schema;
@@ -377,8 +375,7 @@ on_invalid(void *data, xmlErrorPtr problem)
 void
 reader_check_schema(Reader *reader)
 {
-  xmlRelaxNGPtr schema =
-      schema_of(reader->catalog, reader->elements > PATTERNS_UP_TO ? STRUCTURE : WHOLE);
+  xmlRelaxNGPtr schema = schema_of(reader->catalog);
   xmlRelaxNGValidCtxtPtr context = schema != NULL ? xmlRelaxNGNewValidCtxt(schema) : NULL;
   if (context == NULL) {
     reader_fail(reader, FILE_ERROR_FORMAT, 0, NULL,

@@ -53,6 +53,8 @@ void meter_strip_set_session(MeterStrip *strip, Session *session);
 
 #define START_PAGE_TYPE (start_page_get_type())
 G_DECLARE_FINAL_TYPE(StartPage, start_page, DOORSHEET, START_PAGE, GtkBox)
+/* Lists the samples, for which room is kept: after the window's first frame. */
+void start_page_complete(StartPage *page);
 /* The folder the shipped samples lie in, or NULL. New string. */
 char *start_page_dup_samples(void);
 

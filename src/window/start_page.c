@@ -8,6 +8,7 @@ struct _StartPage {
   GtkBox parent;
   GtkWidget *sound;
   GtkWidget *faulty;
+  GtkLabel *technician_text, *designer_text, *instructor_text;
 };
 
 G_DEFINE_FINAL_TYPE(StartPage, start_page, GTK_TYPE_BOX)
@@ -56,11 +57,13 @@ list_samples(const char *folder, bool faulty)
   return names;
 }
 
+#define SAMPLES_MOST 7
+
 static void
 fill(GtkWidget *box, const char *folder, bool faulty)
 {
   g_autoptr(GPtrArray) names = folder != NULL ? list_samples(folder, faulty) : g_ptr_array_new();
-  for (guint i = 0; i < MIN(names->len, 7); i++) {
+  for (guint i = 0; i < MIN(names->len, SAMPLES_MOST); i++) {
     const char *path = names->pdata[i];
     g_autofree char *base = g_path_get_basename(path);
     base[strlen(base) - strlen(".doorsheet")] = '\0';
@@ -71,13 +74,33 @@ fill(GtkWidget *box, const char *folder, bool faulty)
     gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
     gtk_label_set_xalign(GTK_LABEL(label), 0);
     gtk_widget_add_css_class(button, "flat");
-    gtk_widget_set_tooltip_text(button, base);
     gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.open-sample");
     gtk_actionable_set_action_target(GTK_ACTIONABLE(button), "s", path);
     gtk_box_append(GTK_BOX(box), button);
   }
   if (names->len == 0)
     gtk_box_append(GTK_BOX(box), panel_label("The samples are not installed.", "dim-label"));
+}
+
+#define LINE_CHARACTERS 22
+
+/* A label that wraps by itself is laid out for one width after another until the page around it
+ * has found its own, hundreds of times in the first frame. */
+static void
+break_lines(GtkLabel *label)
+{
+  g_auto(GStrv) words = g_strsplit(gtk_label_get_label(label), " ", -1);
+  g_autoptr(GString) text = g_string_new(NULL);
+  glong column = 0;
+  for (guint i = 0; words[i] != NULL; i++) {
+    glong length = g_utf8_strlen(words[i], -1);
+    bool breaks = column > 0 && column + 1 + length > LINE_CHARACTERS;
+    if (i > 0)
+      g_string_append_c(text, breaks ? '\n' : ' ');
+    g_string_append(text, words[i]);
+    column = breaks ? length : column + 1 + length;
+  }
+  gtk_label_set_label(label, text->str);
 }
 
 static void
@@ -88,12 +111,23 @@ start_page_class_init(StartPageClass *class)
                                               "/org/doorsheet/Doorsheet/ui/start_page.ui");
   gtk_widget_class_bind_template_child(widget_class, StartPage, sound);
   gtk_widget_class_bind_template_child(widget_class, StartPage, faulty);
+  gtk_widget_class_bind_template_child(widget_class, StartPage, technician_text);
+  gtk_widget_class_bind_template_child(widget_class, StartPage, designer_text);
+  gtk_widget_class_bind_template_child(widget_class, StartPage, instructor_text);
 }
 
 static void
 start_page_init(StartPage *page)
 {
   gtk_widget_init_template(GTK_WIDGET(page));
+  break_lines(page->technician_text);
+  break_lines(page->designer_text);
+  break_lines(page->instructor_text);
+}
+
+void
+start_page_complete(StartPage *page)
+{
   g_autofree char *folder = start_page_dup_samples();
   fill(page->sound, folder, false);
   fill(page->faulty, folder, true);

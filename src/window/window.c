@@ -404,6 +404,7 @@ window_complete(DoorsheetWindow *window)
   g_clear_handle_id(&window->completing, g_source_remove);
   window->recent_menu = window_header_complete(GTK_WIDGET(window));
   fill_recent(window);
+  start_page_complete(DOORSHEET_START_PAGE(window->start));
   const WindowPlaces places = {window->shelf_place, window->clipboard_place, window->meter_place,
                                window->canvas};
   window->sides = window_sides_new(&places, window->session);
