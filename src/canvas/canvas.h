@@ -59,7 +59,6 @@ void canvas_bend(Canvas *canvas);
 /* Takes all bends of the selected conductors away: they are routed by themselves again. */
 void canvas_straighten(Canvas *canvas);
 
-G_END_DECLS
 /* --- flags (canvas_flags.c) --- */
 typedef struct {
   Point at; /* the place it means */
@@ -71,3 +70,4 @@ const GArray *canvas_get_flags(Canvas *canvas); /* borrowed; NULL: none yet */
 /* The terminal under the pointer, lent; false: none. */
 bool canvas_get_pointed(Canvas *canvas, Landing *borrowed);
 
+G_END_DECLS
