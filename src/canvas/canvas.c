@@ -286,7 +286,7 @@ on_show(Session *session, Canvas *canvas)
 static void
 on_preference(Preference preference, gpointer data)
 {
-  if (preference == PREFERENCE_GRID)
+  if (preference == PREFERENCE_GRID || preference == PREFERENCE_COLOURS)
     canvas_refresh(data);
 }
 

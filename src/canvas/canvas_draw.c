@@ -137,6 +137,92 @@ add_ends(const Document *document, const GPtrArray *conductors, GPtrArray *devic
     g_ptr_array_sort_with_data(devices, compare_places, (gpointer)(guintptr)document);
 }
 
+/* What is at rest and is drawn now: everything, or of an energized sheet the dead or the live part.
+ */
+typedef struct {
+  Canvas *canvas;
+  Pen *pen;
+  const GPtrArray *devices, *conductors;
+  FigureStyle style;
+  const FigurePower *power; /* NULL: everything */
+  bool dead;
+  bool codes;
+} Pass;
+
+static void
+draw_devices(const Pass *pass, bool outlines)
+{
+  const Document *document = session_get_document(pass->canvas->session);
+  for (guint i = 0; i < pass->devices->len; i++) {
+    const Device *device = pass->devices->pdata[i];
+    if ((device->kind->role == ROLE_OUTLINE) != outlines ||
+        g_hash_table_contains(pass->canvas->hidden_devices, device->id))
+      continue;
+    guint index = pass->power != NULL ? (guint)document_device_index(document, device->id) : 0;
+    if (pass->power == NULL ||
+        figure_power_is_dead_device(pass->power, document, index) == pass->dead)
+      figure_draw_device(pass->pen, document, device, &pass->style);
+  }
+}
+
+static void
+draw_pass(const Pass *pass)
+{
+  const Document *document = session_get_document(pass->canvas->session);
+  const FigurePower *power = pass->power;
+  for (guint i = 0; i < pass->conductors->len; i++) {
+    const Conductor *conductor = pass->conductors->pdata[i];
+    if (g_hash_table_contains(pass->canvas->hidden_conductors, GUINT_TO_POINTER(conductor->key)))
+      continue;
+    guint index = power != NULL ? figure_cache_conductor_index(pass->style.cache, conductor) : 0;
+    if (power == NULL || figure_power_is_dead_conductor(power, document, index) == pass->dead)
+      figure_draw_conductor(pass->pen, document, conductor, &pass->style);
+    else
+      continue;
+    if (pass->codes)
+      figure_draw_code(pass->pen, document, conductor, &pass->style);
+  }
+  draw_devices(pass, false);
+}
+
+/* Dead parts fade, so that the eye goes to what is live; they stay legible. */
+#define DEAD_ALPHA 0.42
+
+static void
+draw_passes(Pass *pass, cairo_t *cr)
+{
+  const Solution *solution = pass->style.solution;
+  const Document *document = session_get_document(pass->canvas->session);
+  draw_devices(pass, true); /* below everything they enclose */
+  if (solution == NULL || !pass->style.energized) {
+    draw_pass(pass);
+    return;
+  }
+  g_autoptr(FigurePower) power = figure_power_new(document, solution);
+  pass->power = power;
+  pass->dead = true;
+  cairo_push_group(cr);
+  draw_pass(pass);
+  cairo_pop_group_to_source(cr);
+  cairo_paint_with_alpha(cr, DEAD_ALPHA);
+  pass->dead = false;
+  draw_pass(pass);
+}
+
+/* Letters lower than this, in pixels of the device and of the eye, are a smudge. */
+#define CODE_PIXELS 6.0
+#define CODE_SEEN 4.4
+#define CODE_MM 2.0
+
+static bool
+shows_codes(Canvas *canvas)
+{
+  double height = canvas->zoom * CODE_MM;
+  return preference_on(PREFERENCE_COLOURS) && height >= CODE_SEEN &&
+         height * gtk_widget_get_scale_factor(GTK_WIDGET(canvas)) >= CODE_PIXELS &&
+         g_hash_table_size(canvas->hidden_devices) == 0; /* what moves is looked at otherwise */
+}
+
 static void
 draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
 {
@@ -151,18 +237,14 @@ draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
   add_ends(document, conductors, devices);
   FigureStyle style = canvas_figure_style(canvas);
   g_autoptr(Pen) pen = pen_cairo_new(cr, canvas_palette(canvas), canvas_hairline(canvas));
-  for (guint i = 0; i < conductors->len; i++) {
-    const Conductor *conductor = conductors->pdata[i];
-    if (!g_hash_table_contains(canvas->hidden_conductors, GUINT_TO_POINTER(conductor->key)))
-      figure_draw_conductor(pen, document, conductor, &style);
-  }
-  for (guint i = 0; i < devices->len; i++) {
-    const Device *device = devices->pdata[i];
-    if (!g_hash_table_contains(canvas->hidden_devices, device->id))
-      figure_draw_device(pen, document, device, &style);
-  }
-  if (g_hash_table_size(canvas->hidden_devices) == 0) /* nothing is being moved */
-    figure_draw_points(pen, document, &style, &seen);
+  Pass pass = {.canvas = canvas,
+               .pen = pen,
+               .devices = devices,
+               .conductors = conductors,
+               .style = style,
+               .codes = shows_codes(canvas)};
+  draw_passes(&pass, cr);
+  figure_draw_points_of(pen, document, &style, &seen, canvas->hidden_devices, false);
 }
 
 /* Stripes along the top edge: energized shows at a glance and without colour. */

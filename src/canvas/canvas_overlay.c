@@ -247,6 +247,9 @@ draw_route(Canvas *canvas, GtkSnapshot *snapshot)
   cairo_destroy(cr);
 }
 
+/* How far from its terminal a test point's tag may lie. */
+#define TAG_REACH_MM 25.0
+
 static void
 draw_moving(Canvas *canvas, GtkSnapshot *snapshot)
 {
@@ -268,7 +271,8 @@ draw_moving(Canvas *canvas, GtkSnapshot *snapshot)
     if (g_hash_table_contains(canvas->hidden_conductors, GUINT_TO_POINTER(conductor->key)))
       area = rect_union(area, figure_cache_conductor_bounds(style.cache, conductor));
   }
-  cairo_t *cr = begin_area(canvas, snapshot, rect_grow(area, 2), 3);
+  bool tagged = document_measured_count(document) > 0; /* tags keep near their terminals */
+  cairo_t *cr = begin_area(canvas, snapshot, rect_grow(area, tagged ? TAG_REACH_MM : 2), 3);
   if (cr == NULL)
     return;
   g_autoptr(Pen) pen = pen_cairo_new(cr, canvas_palette(canvas), canvas_hairline(canvas));
@@ -282,6 +286,7 @@ draw_moving(Canvas *canvas, GtkSnapshot *snapshot)
     if (g_hash_table_contains(canvas->hidden_devices, device->id))
       figure_draw_device(pen, document, device, &style);
   }
+  figure_draw_points_of(pen, document, &style, NULL, canvas->hidden_devices, true);
   cairo_destroy(cr);
 }
 

@@ -133,6 +133,23 @@ hide_conductor(Canvas *canvas, Change *change, const Conductor *conductor)
     change_conductor(change, NULL, conductor);
 }
 
+/* The tags of a test point move with either of its devices. */
+static void
+take_point_along(Canvas *canvas, Change *change, const Measured *measured, GHashTable *wanted)
+{
+  const Landing *ends[] = {&measured->a, &measured->b};
+  bool touched = false;
+  for (guint i = 0; i < 2; i++)
+    touched |=
+        ends[i]->device != NULL && g_hash_table_contains(canvas->hidden_devices, ends[i]->device);
+  if (!touched || measured_point(measured) == NULL)
+    return;
+  change_measured(change, NULL, measured);
+  for (guint i = 0; i < 2; i++)
+    if (ends[i]->device != NULL)
+      g_hash_table_add(wanted, ends[i]->device);
+}
+
 /* What moves, what hangs on it, and for small sheets everything else. */
 void
 canvas_begin_move(Canvas *canvas)
@@ -160,6 +177,8 @@ canvas_begin_move(Canvas *canvas)
     g_hash_table_add(wanted, conductor->from.device);
     g_hash_table_add(wanted, conductor->to.device);
   }
+  for (guint i = 0; change != NULL && i < document_measured_count(document); i++)
+    take_point_along(canvas, change, document_measured(document, i), wanted);
   if (whole) {
     canvas->preview_base = document_snapshot(document);
   } else {

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Undo, redo, and a file loaded again. What a step brought back or changed is selected afterwards,
  * so that it is seen and can be worked on at once. */
-#include "canvas/session_private.h"
 #include "base/language.h"
+#include "canvas/session_private.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
 

@@ -52,7 +52,7 @@ static const KeysRow rows[] = {
     WINDOW("View", "To the sheet", "win.focus-canvas", "F6"),
     WINDOW("View", "To the notices above the sheet", "win.focus-notices", "F7"),
     WINDOW("View", "Fold the parts shelf away or back", "win.show-shelf", "F9"),
-    WINDOW("View", "Fold the clipboard away or back", "win.show-clipboard", "F10"),
+    WINDOW("View", "Fold the clipboard away or back", "win.show-clipboard", "<Shift>F9"),
     WINDOW("View", "Closer", "win.zoom-in", "<Control>plus", "<Control>equal", "<Control>KP_Add"),
     WINDOW("View", "Farther", "win.zoom-out", "<Control>minus", "<Control>KP_Subtract"),
     WINDOW("View", "The whole sheet", "win.zoom-fit", "<Control>0"),

@@ -12,6 +12,7 @@
 #define LANDING_MM 0.45 /* radius of the dot where one conductor lands */
 #define SYMBOLS_IEC 1   /* choice of the sheet */
 #define JOINT_MM 0.8    /* and where several do */
+#define NO_BREAK_SPACE "\302\240"
 
 /* --- measuring --- */
 
@@ -45,13 +46,30 @@ figure_measure_symbol(const Device *device, Rect *lettering)
   return bounds;
 }
 
+/* A number and its unit stay on one line. */
+static char *
+keep_units(const char *text)
+{
+  GString *kept = g_string_new(NULL);
+  for (const char *c = text; *c != '\0'; c++)
+    if (*c == ' ' && c > text && g_ascii_isdigit(c[-1]) && g_ascii_isalpha(c[1]))
+      g_string_append(kept, NO_BREAK_SPACE);
+    else
+      g_string_append_c(kept, *c);
+  return g_string_free(kept, FALSE);
+}
+
 static void
 wrap_line(GPtrArray *lines, const char *text, bool bold, guint most)
 {
   TextStyle style = {.height = LABEL_LETTER_MM, .bold = bold};
-  g_autoptr(GPtrArray) wrapped = pen_text_wrap(LABEL_WIDEST_MM, text, &style);
-  for (guint i = 0; i < wrapped->len && i < most; i++)
-    g_ptr_array_add(lines, g_strdup(g_ptr_array_index(wrapped, i)));
+  g_autofree char *kept = keep_units(text);
+  g_autoptr(GPtrArray) wrapped = pen_text_wrap(LABEL_WIDEST_MM, kept, &style);
+  for (guint i = 0; i < wrapped->len && i < most; i++) {
+    GString *line = g_string_new(g_ptr_array_index(wrapped, i));
+    g_string_replace(line, NO_BREAK_SPACE, " ", 0); /* whoever copies it gets the usual one */
+    g_ptr_array_add(lines, g_string_free(line, FALSE));
+  }
 }
 
 char **
@@ -281,17 +299,68 @@ draw_landings(Pen *pen, const Document *document, const FigureCache *cache,
   }
 }
 
+#define OPEN_RING_MM 1.5
+#define CAP_MARGIN_MM 0.7
+
+static bool
+lead_says_volts(const FigureCache *cache, const DeviceEntry *cap)
+{
+  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
+  Point at = device_terminal_point(cap->device, 0);
+  figure_index_query(cache->lines, rect_grow((Rect){at.x, at.y, 0, 0}, 0.2), near);
+  for (guint i = 0; i < near->len; i++) {
+    const FigureOwner *owner = g_array_index(near, FigureNear, i).item;
+    const ConductorEntry *lead = g_array_index(near, FigureNear, i).item;
+    if (owner->is_conductor && (lead->ends[0] == cap || lead->ends[1] == cap) &&
+        !rect_is_empty(lead->potential.box) && !lead->potential.mark_only)
+      return true;
+  }
+  return false;
+}
+
+/* A capped lead: only the cap is between it and a hand. Told by its frame, and by the volts where
+ * the short piece of lead has no room for them. */
+static void
+draw_live_cap(Pen *pen, const FigureCache *cache, const DeviceEntry *entry, const Reading *reading)
+{
+  static const PenStyle edge = {.width = PEN_HEAVY, .ink = INK_LIVE};
+  Rect frame = rect_grow(entry->symbol, CAP_MARGIN_MM);
+  pen_box(pen, frame, &edge, NULL);
+  if (lead_says_volts(cache, entry))
+    return;
+  TextStyle text = {.height = LABEL_POTENTIAL_MM};
+  double width = pen_text_width("888 V", &text) + LIVE_MARK_MM, height = LABEL_POTENTIAL_MM + 0.6;
+  Point middle = {frame.x + frame.width / 2, frame.y + frame.height / 2};
+  const Rect places[] = {
+      {frame.x - 0.4 - width, middle.y - height / 2, width, height},
+      {frame.x + frame.width + 0.4, middle.y - height / 2, width, height},
+      {middle.x - width / 2, frame.y - 0.4 - height, width, height},
+      {middle.x - width / 2, frame.y + frame.height + 0.4, width, height},
+  };
+  for (guint i = 0; i < G_N_ELEMENTS(places); i++)
+    if (figure_cost_of_place(cache, places[i]) == 0) {
+      figure_draw_live(pen, &(FigurePlace){.box = places[i], .align = TEXT_MIDDLE}, reading);
+      return;
+    }
+}
+
 /* A lead nobody has landed is live all the same: that is where people get hurt. */
 static void
-draw_live_terminals(Pen *pen, const Document *document, const DeviceEntry *entry,
-                    const Solution *solution)
+draw_live_terminals(Pen *pen, const Document *document, const FigureCache *cache,
+                    const DeviceEntry *entry, const Solution *solution)
 {
+  static const PenStyle ring = {.width = PEN_HEAVY, .ink = INK_LIVE};
   int index = document_device_index(document, entry->device->id);
   for (guint i = 0; index >= 0 && i < entry->n_terminals; i++) {
     Reading reading;
-    if (!rect_is_empty(entry->open[i].box) &&
-        figure_reading_to_earth(solution, circuit_node(solution->circuit, (guint)index, i),
-                                &reading))
+    if (!figure_reading_to_earth(solution, circuit_node(solution->circuit, (guint)index, i),
+                                 &reading))
+      continue;
+    if (entry->device->kind->role == ROLE_CAP)
+      draw_live_cap(pen, cache, entry, &reading);
+    else if (entry->landed[i] == 0)
+      pen_circle(pen, device_terminal_point(entry->device, i), OPEN_RING_MM, &ring, NULL);
+    if (!rect_is_empty(entry->open[i].box))
       figure_draw_live(pen, &entry->open[i], &reading);
   }
 }
@@ -326,7 +395,7 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
   if (style->labels)
     draw_label(pen, entry);
   if (style->energized && style->solution != NULL)
-    draw_live_terminals(pen, document, entry, style->solution);
+    draw_live_terminals(pen, document, cache, entry, style->solution);
   pen_end_group(pen);
 }
 

@@ -31,6 +31,26 @@ void figure_draw_conductor(Pen *pen, const Document *document, const Conductor *
 /* The numbered tags of the sheet's test points; window nullable: those in or across it. */
 void figure_draw_points(Pen *pen, const Document *document, const FigureStyle *style,
                         const Rect *window);
+/* Only the tags of points that touch one of the devices (moving true), or none of them. */
+void figure_draw_points_of(Pen *pen, const Document *document, const FigureStyle *style,
+                           const Rect *window, GHashTable *device_ids, bool moving);
+/* The insulation's colour in letters ("BLU/WHT") beside the conductor, when there is room: a screen
+ * aid for those who do not see the colour. */
+void figure_draw_code(Pen *pen, const Document *document, const Conductor *conductor,
+                      const FigureStyle *style);
+
+/* --- what is dead on an energized sheet (figure_power.c) --- */
+typedef struct FigurePower FigurePower;
+/* Borrows the solution, which belongs to this document. */
+FigurePower *figure_power_new(const Document *document, const Solution *solution);
+void figure_power_free(FigurePower *power);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(FigurePower, figure_power_free)
+/* By index in the document: no volts to ground at either end and no current. */
+bool figure_power_is_dead_conductor(const FigurePower *power, const Document *document,
+                                    guint index);
+/* No volts to ground on any terminal, and nothing that carries current lands on one. An outline is
+ * never dead. */
+bool figure_power_is_dead_device(const FigurePower *power, const Document *document, guint index);
 /* Everything: outlines, then conductors, then devices, then test points. */
 void figure_draw(Pen *pen, const Document *document, const FigureStyle *style);
 /* The same for what lies in or across window only, and for the devices its conductors come from:

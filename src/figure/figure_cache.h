@@ -28,6 +28,8 @@ Rect figure_cache_device_bounds(const FigureCache *cache, const Device *device);
 Rect figure_cache_conductor_bounds(const FigureCache *cache, const Conductor *conductor);
 Rect figure_cache_bounds(const FigureCache *cache); /* everything */
 
+/* Its index in the document, without a walk; G_MAXUINT: not there. */
+guint figure_cache_conductor_index(const FigureCache *cache, const Conductor *conductor);
 /* What is drawn inside or across window, in document order: for culling and for picking. Appends
  * borrowed pointers (const Device *, const Conductor *). */
 void figure_cache_devices_in(const FigureCache *cache, Rect window, GPtrArray *out);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "figure/figure.h"
+#include "figure/figure_draw.h"
 
 #include <string.h>
 
@@ -57,4 +57,36 @@ figure_colour(const char *name, PenColour *base, PenColour *tracer, bool *has_tr
     return true;
   *has_tracer = find_colour(slash + 1, strlen(slash + 1), tracer);
   return *has_tracer;
+}
+
+/* As marked on wire lists (common practice, no source). */
+static const char *
+short_word(const char *word, gsize length)
+{
+  static const char *const codes[][2] = {
+      {"black", "BLK"},  {"white", "WHT"}, {"red", "RED"},   {"blue", "BLU"}, {"orange", "ORG"},
+      {"yellow", "YEL"}, {"brown", "BRN"}, {"green", "GRN"}, {"grey", "GRY"}, {"violet", "VIO"},
+      {"pink", "PNK"},   {"tan", "TAN"},   {"bare", "BARE"}};
+  PenColour colour, wanted;
+  if (!find_colour(word, length, &wanted))
+    return NULL;
+  for (guint i = 0; i < G_N_ELEMENTS(codes); i++)
+    if (find_colour(codes[i][0], strlen(codes[i][0]), &colour) &&
+        memcmp(&colour, &wanted, sizeof colour) == 0)
+      return codes[i][1];
+  return NULL;
+}
+
+char *
+figure_colour_code(const char *name)
+{
+  PenColour base, tracer;
+  bool has_tracer;
+  if (!figure_colour(name, &base, &tracer, &has_tracer))
+    return NULL;
+  const char *slash = strchr(name, '/');
+  const char *first = short_word(name, slash != NULL ? (gsize)(slash - name) : strlen(name));
+  if (!has_tracer)
+    return g_strdup(first);
+  return g_strconcat(first, "/", short_word(slash + 1, strlen(slash + 1)), NULL);
 }

@@ -157,8 +157,9 @@ draw_stroke(Pen *pen, const Path *path, const GArray *route, PenStyle style)
   draw_elbows(pen, route, &style);
 }
 
+/* weight: how much heavier than at rest; the outline grows, the insulation with it. */
 static void
-draw_path(Pen *pen, const ConductorEntry *entry, const Path *path)
+draw_path(Pen *pen, const ConductorEntry *entry, const Path *path, double weight)
 {
   const Conductor *conductor = entry->conductor;
   const GArray *route = entry->route;
@@ -166,13 +167,15 @@ draw_path(Pen *pen, const ConductorEntry *entry, const Path *path)
   PenColour base, tracer;
   bool has_tracer;
   if (!figure_colour(conductor_text(conductor, CONDUCTOR_COLOUR), &base, &tracer, &has_tracer)) {
-    draw_stroke(pen, path, route, (PenStyle){.width = PEN_NORMAL, .ink = INK_LINE, .dash = dash});
+    draw_stroke(pen, path, route,
+                (PenStyle){.width = PEN_NORMAL * weight, .ink = INK_LINE, .dash = dash});
     return;
   }
-  draw_stroke(pen, path, route, (PenStyle){.width = CASING_MM, .ink = INK_LINE, .dash = dash});
-  PenStyle core = {.width = CORE_MM, .ink = INK_COLOUR, .colour = base, .dash = dash};
+  draw_stroke(pen, path, route,
+              (PenStyle){.width = CASING_MM * weight, .ink = INK_LINE, .dash = dash});
+  PenStyle core = {.width = CORE_MM * weight, .ink = INK_COLOUR, .colour = base, .dash = dash};
   draw_stroke(pen, path, route, core);
-  core.width = TRACER_MM;
+  core.width = TRACER_MM * weight;
   core.colour = tracer;
   if (has_tracer)
     draw_stroke(pen, path, route, core);
@@ -195,6 +198,17 @@ draw_number(Pen *pen, const ConductorEntry *entry)
       pen, place->box, conductor_text(entry->conductor, CONDUCTOR_NUMBER),
       &(TextStyle){
           .height = place->height, .align = TEXT_MIDDLE, .ink = INK_LINE, .turns = place->turns});
+}
+
+/* 1 on a sheet that is not energized, and where nothing is known. */
+static double
+weight_of(const ConductorEntry *entry, const FigureStyle *style)
+{
+  Reading reading;
+  if (!style->energized || style->solution == NULL)
+    return 1;
+  guint node = circuit_node_of_landing(style->solution->circuit, &entry->conductor->from);
+  return figure_reading_to_earth(style->solution, node, &reading) ? figure_weight(&reading) : 1;
 }
 
 /* The live mark and the volts to ground. */
@@ -230,7 +244,7 @@ figure_draw_conductor_entry(Pen *pen, const FigureCache *cache, const ConductorE
       gauge != NULL ? ", " : "", gauge != NULL ? gauge : "");
   pen_begin_group(pen, id, name, description);
   g_auto(Path) path = path_of(cache, entry);
-  draw_path(pen, entry, &path);
+  draw_path(pen, entry, &path, weight_of(entry, style));
   if (style->labels)
     draw_number(pen, entry);
   if (style->energized && style->solution != NULL)

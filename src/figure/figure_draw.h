@@ -17,6 +17,12 @@ void figure_draw_line_of_text(Pen *pen, Rect box, const char *text, const TextSt
 void figure_draw_live(Pen *pen, const FigurePlace *place, const Reading *reading);
 /* False when the point is dead or unknown: then nothing is marked. */
 bool figure_reading_to_earth(const Solution *solution, guint node, Reading *out);
+/* How much heavier than a dead line one of this potential is drawn. */
+double figure_weight(const Reading *reading);
+/* What it costs to put something small there, once all labels have their places; 0: it is free. */
+gint64 figure_cost_of_place(const FigureCache *cache, Rect box);
+/* The short word of an insulation colour: "BLK", "BLU/WHT". New; NULL: none. */
+char *figure_colour_code(const char *name);
 int figure_compare_doubles(gconstpointer a, gconstpointer b);
 
 G_END_DECLS

@@ -33,12 +33,18 @@ cost_of(const FigureIndex *index, Rect box, gint64 each)
   return cost;
 }
 
+gint64
+figure_cost_of_place(const FigureCache *cache, Rect box)
+{
+  return cost_of(cache->labels, rect_grow(box, 0.2), COST_OVER_LETTERS) +
+         cost_of(cache->lines, rect_grow(box, 0.3), COST_OVER_LINE) +
+         cost_of(cache->boxes, rect_grow(box, -ROUTE_CLEARANCE / 2), COST_OVER_LETTERS);
+}
+
 static gint64
 cost_of_place(const FigureCache *cache, const GArray *tags, Rect box)
 {
-  gint64 cost = cost_of(cache->labels, rect_grow(box, 0.2), COST_OVER_LETTERS) +
-                cost_of(cache->lines, rect_grow(box, 0.3), COST_OVER_LINE) +
-                cost_of(cache->boxes, rect_grow(box, -ROUTE_CLEARANCE / 2), COST_OVER_LETTERS);
+  gint64 cost = figure_cost_of_place(cache, box);
   for (guint i = 0; i < tags->len; i++)
     if (rect_intersects(g_array_index(tags, Tag, i).box, rect_grow(box, 0.3)))
       cost += COST_OVER_TAG;
@@ -99,8 +105,17 @@ draw_tag(Pen *pen, const Tag *tag)
 }
 
 /* The place of a tag must not hang on the part that is drawn: all are placed, then some drawn. */
+static bool
+touches(const Measured *measured, GHashTable *device_ids)
+{
+  return (measured->a.device != NULL && g_hash_table_contains(device_ids, measured->a.device)) ||
+         (measured->b.device != NULL && g_hash_table_contains(device_ids, measured->b.device));
+}
+
+/* device_ids NULL: all points. */
 static void
-draw(Pen *pen, const Document *document, const FigureCache *cache, const Rect *window)
+draw(Pen *pen, const Document *document, const FigureCache *cache, const Rect *window,
+     GHashTable *device_ids, bool moving)
 {
   g_autoptr(GArray) tags = g_array_new(FALSE, FALSE, sizeof(Tag));
   for (guint i = 0; i < document_measured_count(document); i++) {
@@ -114,6 +129,8 @@ draw(Pen *pen, const Document *document, const FigureCache *cache, const Rect *w
     Rect both = rect_empty();
     for (guint t = first; t < tags->len; t++)
       both = rect_union(both, g_array_index(tags, Tag, t).box);
+    if (device_ids != NULL && touches(measured, device_ids) != moving)
+      continue;
     if (tags->len == first || (window != NULL && !rect_intersects(both, *window)))
       continue;
     g_autofree char *id = g_strdup_printf("point-%s", point);
@@ -130,5 +147,14 @@ figure_draw_points(Pen *pen, const Document *document, const FigureStyle *style,
 {
   if (style->labels && document_measured_count(document) > 0)
     draw(pen, document, style->cache != NULL ? style->cache : figure_cache_of_thread(document),
-         window);
+         window, NULL, false);
+}
+
+void
+figure_draw_points_of(Pen *pen, const Document *document, const FigureStyle *style,
+                      const Rect *window, GHashTable *device_ids, bool moving)
+{
+  if (style->labels && document_measured_count(document) > 0)
+    draw(pen, document, style->cache != NULL ? style->cache : figure_cache_of_thread(document),
+         window, device_ids, moving);
 }

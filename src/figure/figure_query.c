@@ -115,3 +115,10 @@ figure_cache_conductors_in(const FigureCache *cache, Rect window, GPtrArray *out
   for (guint i = 0; i < owners->len; i++)
     g_ptr_array_add(out, ((ConductorEntry *)g_ptr_array_index(owners, i))->conductor);
 }
+
+guint
+figure_cache_conductor_index(const FigureCache *cache, const Conductor *conductor)
+{
+  const ConductorEntry *entry = figure_cache_find_conductor(cache, conductor);
+  return entry != NULL ? entry->owner.order : G_MAXUINT;
+}

@@ -39,6 +39,13 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                          .help = N_("Lines on the sheet on screen; they are never printed"),
                          .kind = PREFERENCE_SWITCH,
                          .initial = "yes"},
+    [PREFERENCE_COLOURS] =
+        {.group = "Window",
+         .name = "colour-letters",
+         .title = N_("Insulation colours in letters"),
+         .help = N_("BLK, RED, BLU/WHT beside the conductors on screen, where there is room"),
+         .kind = PREFERENCE_SWITCH,
+         .initial = "yes"},
     /* The limit that kept edits within a frame on the slowest machine measured, see session.h. */
     [PREFERENCE_LARGE] = {.group = "Window",
                           .name = "large-sheet",

@@ -33,6 +33,7 @@ what_is_set_is_read_again(void **state)
   static const char *const texts[PREFERENCE_COUNT] = {[PREFERENCE_THEME] = "contrast",
                                                       [PREFERENCE_MOTION] = "reduced",
                                                       [PREFERENCE_GRID] = "no",
+                                                      [PREFERENCE_COLOURS] = "no",
                                                       [PREFERENCE_LARGE] = "250",
                                                       [PREFERENCE_UNITS] = "metric",
                                                       [PREFERENCE_EDITION] = "2020",
