@@ -83,6 +83,15 @@ window_focus_page(DoorsheetWindow *window)
   gtk_widget_child_focus(gtk_stack_get_visible_child(window->sides.pages), GTK_DIR_TAB_FORWARD);
 }
 
+void
+window_focus_shelf(DoorsheetWindow *window)
+{
+  window_complete(window);
+  gtk_widget_set_visible(window->shelf_side, TRUE);
+  gtk_widget_child_focus(GTK_WIDGET(window->sides.shelf), GTK_DIR_TAB_FORWARD);
+  window_actions_update(window);
+}
+
 const char *
 window_get_page(DoorsheetWindow *window)
 {

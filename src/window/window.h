@@ -44,6 +44,8 @@ void window_toggle_side(DoorsheetWindow *window, bool shelf);
 bool window_side_shown(DoorsheetWindow *window, bool shelf);
 /* The keyboard goes to the first field of the page that is shown. */
 void window_focus_page(DoorsheetWindow *window);
+/* The keyboard goes to the first part on the shelf, which is unfolded. */
+void window_focus_shelf(DoorsheetWindow *window);
 const char *window_get_page(DoorsheetWindow *window);
 
 /* --- window_open.c --- */

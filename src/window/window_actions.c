@@ -324,17 +324,6 @@ COMMAND(do_zoom_content)
   canvas_zoom_content(window_get_canvas(self(data)));
 }
 
-COMMAND(do_focus_canvas)
-{
-  gtk_widget_grab_focus(GTK_WIDGET(window_get_canvas(self(data))));
-}
-
-COMMAND(do_focus_notices)
-{
-  if (!notice_bar_focus(window_get_notices(self(data))))
-    window_say(self(data), "There is no notice.");
-}
-
 COMMAND(do_next_finding)
 {
   window_show_page(self(data), "check");
@@ -437,8 +426,6 @@ static const GActionEntry entries[] = {
     {.name = "zoom-normal", .activate = do_zoom_normal},
     {.name = "zoom-fit", .activate = do_zoom_fit},
     {.name = "zoom-content", .activate = do_zoom_content},
-    {.name = "focus-canvas", .activate = do_focus_canvas},
-    {.name = "focus-notices", .activate = do_focus_notices},
     {.name = "next-finding", .activate = do_next_finding},
     {.name = "previous-finding", .activate = do_previous_finding},
     {.name = "remedy", .activate = do_remedy},
@@ -506,6 +493,7 @@ window_actions_init(DoorsheetWindow *window)
 {
   g_action_map_add_action_entries(G_ACTION_MAP(window), entries, G_N_ELEMENTS(entries), window);
   window_conductors_init(window);
+  window_reach_init(window);
   window_arrange_init(window);
   window_number_init(window);
   window_lesson_init(window);
