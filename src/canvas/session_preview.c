@@ -2,6 +2,7 @@
 /* A document shown for a while instead of the session's own: what faults would do to it. */
 #include "base/language.h"
 #include "canvas/session_private.h"
+#include "grade/repair.h"
 
 const Document *
 session_get_own(Session *session)
@@ -50,8 +51,13 @@ session_end_preview(Session *session)
 bool
 session_may_edit(Session *session, Change *change, GError **error)
 {
-  if (session->own == NULL)
-    return true;
+  if (session->own == NULL) {
+    bool exercise = sheet_is_exercise(document_sheet(session->document));
+    bool allowed = !exercise || repair_allows(change, error);
+    if (!allowed)
+      change_free(change);
+    return allowed;
+  }
   change_free(change);
   g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_STALE, "%s",
               _("This is a preview with the marked faults made. End the preview to edit the "

@@ -10,9 +10,8 @@ G_DEFINE_QUARK(repair - error - quark, repair_error)
 
 /* Figures printed on what is bought in several ratings. Leads and poles are not among them: they
  * are what the diagram is landed on. */
-static const char *const protection_fields[] = {"class",           "rating",       "volts",
-                                                "volts-to-ground", "interrupting", "time-delay",
-                                                NULL};
+static const char *const protection_fields[] = {
+    "class", "rating", "volts", "volts-to-ground", "interrupting", "time-delay", NULL};
 static const char *const transformer_fields[] = {"rating", NULL};
 
 static bool
@@ -93,9 +92,9 @@ allows_other(const Device *before, const Device *after, GError **error)
   if (as_before != NULL && device_equal(before, as_before))
     return true;
   if (before->kind->role == ROLE_SUPPLY)
-    return refuse(error, g_strdup_printf(
-                             _("%s is what the exercise says it is. Measure it with the meter."),
-                             name));
+    return refuse(
+        error,
+        g_strdup_printf(_("%s is what the exercise says it is. Measure it with the meter."), name));
   if (before->kind->role == ROLE_TRANSFORMER || touch_is_replaceable(before))
     return refuse(error,
                   g_strdup_printf(_("Of %s only the ratings can be others here: replace it by one "
@@ -135,8 +134,21 @@ condition_kept(const Conductor *before, const Conductor *after)
 {
   const FieldSpec *field = &conductor_fields[CONDUCTOR_CONDITION];
   const Value *value = &after->values[CONDUCTOR_CONDITION];
-  return !value->is_set || strcmp(conductor_text(after, CONDUCTOR_CONDITION), field->initial) == 0 ||
+  return !value->is_set ||
+         strcmp(conductor_text(after, CONDUCTOR_CONDITION), field->initial) == 0 ||
          (before != NULL && value_equal(field, &before->values[CONDUCTOR_CONDITION], value));
+}
+
+/* What is printed on a conductor may be something else, not nothing: what is not known is not
+ * checked either. The field that was emptied, or NULL. */
+static const FieldSpec *
+emptied(const Conductor *before, const Conductor *after)
+{
+  for (guint i = 0; i < CONDUCTOR_FIELD_COUNT; i++)
+    if (repair_conductor_may_differ((ConductorField)i) && before->values[i].has_value &&
+        !after->values[i].has_value)
+      return &conductor_fields[i];
+  return NULL;
 }
 
 static bool
@@ -145,7 +157,12 @@ allows_conductor(const Conductor *before, const Conductor *after, GError **error
   if (after == NULL)
     return true;
   g_autofree char *name = conductor_dup_name(before != NULL ? before : after);
+  const FieldSpec *empty = before != NULL ? emptied(before, after) : NULL;
   bool kept = condition_kept(before, after);
+  if (empty != NULL)
+    return refuse(error, g_strdup_printf(_("%s: write what stands on the new conductor under "
+                                           "\"%s\"; it cannot be left empty."),
+                                         name, _(empty->title)));
   for (guint i = 0; i < CONDUCTOR_FIELD_COUNT && before != NULL; i++)
     kept &= repair_conductor_may_differ((ConductorField)i) || i == CONDUCTOR_CONDITION ||
             value_equal(&conductor_fields[i], &before->values[i], &after->values[i]);

@@ -341,73 +341,6 @@ score_case_shortest(const ScoreCase *of)
 /* --- answers --- */
 
 static bool
-same_device(const char *a, const char *b)
-{
-  gsize n = strcspn(a, "."), m = strcspn(b, ".");
-  return n == m && strncmp(a, b, n) == 0;
-}
-
-static const Conductor *
-conductor_called(const Document *document, const char *name)
-{
-  for (guint i = 0; i < document_conductor_count(document); i++) {
-    const Conductor *conductor = document_conductor(document, i);
-    g_autofree char *its = conductor_dup_name(conductor);
-    if (strcmp(its, name) == 0)
-      return conductor;
-  }
-  return NULL;
-}
-
-/* The ends of a conductor: those in the document, or those in its name. */
-static void
-add_ends(const Document *document, const char *name, GPtrArray *ends)
-{
-  const Conductor *conductor = conductor_called(document, name);
-  if (conductor != NULL) {
-    g_ptr_array_add(ends, landing_dup_name(&conductor->from));
-    g_ptr_array_add(ends, landing_dup_name(&conductor->to));
-    return;
-  }
-  const char *word = strrchr(name, ' ');
-  const char *dash = word != NULL ? strchr(word, '-') : NULL;
-  if (dash == NULL)
-    return;
-  g_ptr_array_add(ends, g_strndup(word + 1, (gsize)(dash - word - 1)));
-  g_ptr_array_add(ends, g_strdup(dash + 1));
-}
-
-static bool
-one_meets(const Document *document, const char *pointed, const char *place)
-{
-  if (strcmp(pointed, place) == 0)
-    return true;
-  bool wire_pointed = strchr(pointed, ' ') != NULL, wire_place = strchr(place, ' ') != NULL;
-  if (!wire_pointed && !wire_place)
-    return same_device(pointed, place);
-  if (wire_pointed && wire_place)
-    return false;
-  g_autoptr(GPtrArray) ends = g_ptr_array_new_with_free_func(g_free);
-  add_ends(document, wire_pointed ? pointed : place, ends);
-  const char *other = wire_pointed ? place : pointed;
-  for (guint i = 0; i < ends->len; i++)
-    if (strcmp(ends->pdata[i], other) == 0 ||
-        (strchr(other, '.') == NULL && same_device(ends->pdata[i], other)))
-      return true;
-  return false;
-}
-
-bool
-score_places_meet(const Document *document, const char *pointed, const char *other)
-{
-  g_auto(GStrv) places = g_strsplit(other, ", ", -1);
-  for (guint i = 0; places[i] != NULL; i++)
-    if (one_meets(document, pointed, places[i]))
-      return true;
-  return false;
-}
-
-static bool
 finding_touches(const ScoreCase *of, const ScoreSlot *slot, const char *place)
 {
   for (guint i = 0; i < slot->findings->len; i++) {
@@ -419,12 +352,24 @@ finding_touches(const ScoreCase *of, const ScoreSlot *slot, const char *place)
   return false;
 }
 
-/* A place may be named as it is called in the sound diagram or in the faulty one. */
+/* A place may be named as it is called in the sound diagram or in the faulty one. A conductor of
+ * the sound diagram is known by more than its number, which others may carry too. */
 static bool
 answer_touches(const ScoreCase *of, const DealtFault *answer, const char *place)
 {
+  const Document *reference = of->reference->document;
+  switch (answer->fault->edit) {
+  case FAULT_CUT:
+  case FAULT_WIRE:
+  case FAULT_COPY_WIRE:
+    if (score_conductor_meets(document_conductor(reference, answer->place->first), place))
+      return true;
+    break;
+  default:
+    break;
+  }
   return score_places_meet(of->faulty->document, place, answer->place->name) ||
-         score_places_meet(of->reference->document, place, answer->place->name);
+         score_places_meet(reference, place, answer->place->name);
 }
 
 bool

@@ -39,6 +39,8 @@ bool score_slot_is_gone(const ScoreCase *of, const ScoreSlot *slot);
 /* Whether a place somebody points at ("T1", "T1.H2", "conductor 101") lies at another ("T1.H3,
  * T1.H4"): the same device or conductor, or a conductor and one of its ends. */
 bool score_places_meet(const Document *document, const char *pointed, const char *other);
+/* The conductor itself, by number or "conductor T1.H2-FU1.2", one of its ends, or a device there. */
+bool score_conductor_meets(const Conductor *conductor, const char *pointed);
 
 /* score_words.c: adds the lines. */
 void score_explain(Score *score, const ScoreCase *of, const Attempt *attempt);
