@@ -14,6 +14,7 @@ enum {
   OPTION_VERSIONS,
   OPTION_SEED,
   OPTION_DIFFICULTY,
+  OPTION_LEVEL,
   OPTION_TOPIC,
   OPTION_FAULTS,
   OPTION_MARKED,
@@ -43,6 +44,11 @@ static const VerbOption options[] = {
                            .n_values = 1,
                            .values = "D",
                            .help = N_("easy, medium or hard to find; normally any.")},
+    [OPTION_LEVEL] = {.name = "--level",
+                      .n_values = 1,
+                      .values = "L",
+                      .help = N_("No fault that the catalogue calls harder: easy, medium or hard; "
+                                 "normally hard.")},
     [OPTION_TOPIC] = {.name = "--topic",
                       .n_values = 1,
                       .values = "T",
@@ -120,6 +126,7 @@ read_order(const VerbWords *words, DealOrder *order, GString *err)
 {
   const char *levels[FAULT_HARD + 2] = {NULL}, *topics[FAULT_TOPIC_COUNT + 1] = {NULL};
   guint64 versions = 1, faults = 1, seed = 1;
+  int level = FAULT_HARD;
 
   for (guint i = 0; i <= FAULT_HARD; i++)
     levels[i] = fault_level_word((FaultLevel)i);
@@ -131,8 +138,10 @@ read_order(const VerbWords *words, DealOrder *order, GString *err)
       !read_count(words, OPTION_SEED, G_MAXUINT64, &seed, err) ||
       !read_word(words->values[OPTION_DIFFICULTY][0], levels, OPTION_DIFFICULTY, &order->difficulty,
                  err) ||
+      !read_word(words->values[OPTION_LEVEL][0], levels, OPTION_LEVEL, &level, err) ||
       !read_word(words->values[OPTION_TOPIC][0], topics, OPTION_TOPIC, &order->topic, err))
     return false;
+  order->level = (FaultLevel)level;
   order->versions = (guint)versions;
   order->faults = (guint)faults;
   order->seed = seed;
@@ -181,8 +190,7 @@ deal(const VerbWords *words, const Document *master, const DealOrder *order,
 
   if (set == NULL) {
     const bool said_of_file = error->domain == DEAL_ERROR || error->domain == SOLVE_ERROR;
-    g_string_append_printf(err, "%s: %s\n", said_of_file ? file : "doorsheet",
-                           error->message);
+    g_string_append_printf(err, "%s: %s\n", said_of_file ? file : "doorsheet", error->message);
     return COMMAND_FAILED;
   }
   print_set(set, folder, out);
@@ -220,9 +228,11 @@ run(const VerbWords *words, GString *out, GString *err)
 
 const Verb verb_quiz = {
     .name = "quiz",
-    .usage = "quiz FILE -o FOLDER [--versions N] [--seed S] [--difficulty D] [--topic T]\n"
-             "      [--faults N] [--marked] [--lesson TITLE] [--paper P] [--language L] [--mono]\n"
-             "  doorsheet quiz FILE --grade FOLDER",
+    .usage =
+        "quiz FILE -o FOLDER [--versions N] [--seed S] [--difficulty D] [--level L]\n"
+        "      [--topic T] [--faults N] [--marked] [--lesson TITLE] [--paper P] [--language L]\n"
+        "      [--mono]\n"
+        "  doorsheet quiz FILE --grade FOLDER",
     .summary = N_("Deal exercises with deliberate faults from a sound diagram, or grade them."),
     .details = N_(
         "Every version is proven fair before it is dealt: its faults are the only findings,\n"
