@@ -19,8 +19,8 @@ open_window(int argc, char **argv)
   mallopt(M_MMAP_THRESHOLD, 64 << 20);
   mallopt(M_TRIM_THRESHOLD, 128 << 20);
   if (!gtk_init_check()) {
-    fputs("doorsheet: there is no display to open a window on. \"doorsheet --help\" lists what "
-          "works without one.\n",
+    fputs(_("doorsheet: there is no display to open a window on. \"doorsheet --help\" lists what "
+            "works without one.\n"),
           stderr);
     return COMMAND_FAILED;
   }
@@ -32,7 +32,8 @@ open_window(int argc, char **argv)
 {
   (void)argc;
   (void)argv;
-  fputs("doorsheet: this build has no window. \"doorsheet --help\" lists what it does.\n", stderr);
+  fputs(_("doorsheet: this build has no window. \"doorsheet --help\" lists what it does.\n"),
+        stderr);
   return COMMAND_FAILED;
 }
 #endif
@@ -43,7 +44,7 @@ print_all(GString *out, GString *err, int status)
 {
   fwrite(err->str, 1, err->len, stderr);
   if (fwrite(out->str, 1, out->len, stdout) != out->len || fflush(stdout) != 0) {
-    fputs("doorsheet: the output could not be written.\n", stderr);
+    fputs(_("doorsheet: the output could not be written.\n"), stderr);
     return COMMAND_FAILED;
   }
   return status;

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "base/csv.h"
 
+#include "base/language.h"
+
 #include <stdbool.h>
 #include <string.h>
 
@@ -74,20 +76,22 @@ read_field(Scan *scan, GString *field)
   if (scan->at < scan->end && *scan->at == '"') {
     const bool closed = read_quoted(scan, field);
     if (field->len <= CSV_LONGEST_FIELD && !closed)
-      return g_strdup_printf("The quote that opens on line %u is never closed. Close it, and write "
-                             "a quote inside a field twice.",
-                             line);
+      return g_strdup_printf(
+          _("The quote that opens on line %u is never closed. Close it, and write "
+            "a quote inside a field twice."),
+          line);
     if (closed && !at_line_end(scan) && *scan->at != scan->separator)
-      return g_strdup_printf("Line %u goes on after a closing quote. Write a quote inside a field "
-                             "twice.",
-                             scan->line);
+      return g_strdup_printf(
+          _("Line %u goes on after a closing quote. Write a quote inside a field "
+            "twice."),
+          scan->line);
   } else {
     read_plain(scan, field);
   }
   if (field->len > CSV_LONGEST_FIELD)
-    return g_strdup_printf("A field is longer than %u bytes.", CSV_LONGEST_FIELD);
+    return g_strdup_printf(_("A field is longer than %u bytes."), CSV_LONGEST_FIELD);
   if (memchr(field->str, '\0', field->len) != NULL || !g_utf8_validate(field->str, -1, NULL))
-    return g_strdup("A field is no text in UTF-8. Save the file as \"CSV UTF-8\".");
+    return g_strdup(_("A field is no text in UTF-8. Save the file as \"CSV UTF-8\"."));
   return NULL;
 }
 
@@ -103,7 +107,7 @@ read_row(Scan *scan, CsvRow *row)
     if (at_line_end(scan))
       break;
     if (row->fields->len >= CSV_MOST_FIELDS) {
-      row->error = g_strdup_printf("The row has more than %u fields.", CSV_MOST_FIELDS);
+      row->error = g_strdup_printf(_("The row has more than %u fields."), CSV_MOST_FIELDS);
       return;
     }
     scan->at++; /* the separator */
@@ -153,7 +157,7 @@ csv_read(const char *data, gsize size, GError **error)
 
   if (size >= 2 && (memcmp(data, "\xff\xfe", 2) == 0 || memcmp(data, "\xfe\xff", 2) == 0)) {
     g_set_error_literal(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                        "The table is UTF-16. Save it as \"CSV UTF-8\".");
+                        _("The table is UTF-16. Save it as \"CSV UTF-8\"."));
     return NULL;
   }
   if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0)
@@ -173,7 +177,7 @@ csv_read(const char *data, gsize size, GError **error)
       g_ptr_array_add(rows, row);
     if (rows->len > CSV_MOST_ROWS) {
       g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                  "The table has more than %u rows. Split it.", CSV_MOST_ROWS);
+                  _("The table has more than %u rows. Split it."), CSV_MOST_ROWS);
       return NULL;
     }
   }

@@ -181,7 +181,7 @@ language_now(void)
 static const char *
 lookup(int language, const char *text)
 {
-  GHashTable *texts = catalogue(language);
+  GHashTable *texts = text != NULL ? catalogue(language) : NULL;
 
   return texts != NULL ? g_hash_table_lookup(texts, text) : NULL;
 }
@@ -210,4 +210,50 @@ language_plural(const char *one, const char *many, gulong count)
   if (translation == NULL)
     return count == 1 ? one : many;
   return count == 1 ? translation : translation + strlen(translation) + 1;
+}
+
+char *
+language_fill(const char *sentence, ...)
+{
+  const char *texts[10] = {NULL};
+  guint n = 0, next = 0;
+  va_list list;
+
+  va_start(list, sentence);
+  while (n < 9 && (texts[n] = va_arg(list, const char *)) != NULL)
+    n++;
+  va_end(list);
+  GString *filled = g_string_new(NULL);
+  for (const char *p = sentence; *p != '\0';) {
+    guint place = next;
+    if (p[0] == '%' && p[1] == 's') {
+      next++;
+      p += 2;
+    } else if (p[0] == '%' && p[1] >= '1' && p[1] <= '9' && p[2] == '$' && p[3] == 's') {
+      place = (guint)(p[1] - '1');
+      p += 4;
+    } else {
+      g_string_append_c(filled, *p++);
+      continue;
+    }
+    if (place < n)
+      g_string_append(filled, texts[place]);
+  }
+  return g_string_free(filled, FALSE);
+}
+
+char *
+language_list(const char *const *texts, guint n)
+{
+  GString *list = g_string_new(NULL);
+
+  for (guint i = 0; i + 1 < n; i++)
+    g_string_append_printf(list, "%s%s", i > 0 ? ", " : "", texts[i]);
+  if (n < 2)
+    g_string_append(list, n == 1 ? texts[0] : "");
+  else {
+    g_autofree char *before = g_string_free(g_steal_pointer(&list), FALSE);
+    return g_strdup_printf(_("%s and %s"), before, texts[n - 1]);
+  }
+  return g_string_free(list, FALSE);
 }

@@ -38,7 +38,7 @@ const char *language_choose(const char *code);
 /* What _() speaks on this thread now: never NULL. */
 const char *language_now(void);
 
-/* The translation, or the text itself. Borrowed for ever. "" stays "". */
+/* The translation, or the text itself. Borrowed for ever. "" stays "", NULL stays NULL. */
 const char *language_text(const char *text) G_GNUC_FORMAT(1);
 /* The same in that language, whatever is chosen. */
 const char *language_text_in(const char *code, const char *text) G_GNUC_FORMAT(2);
@@ -46,6 +46,13 @@ const char *language_text_in(const char *code, const char *text) G_GNUC_FORMAT(2
  * and Spanish both have one form for 1 and another for everything else. */
 const char *language_plural(const char *one, const char *many, gulong count) G_GNUC_FORMAT(1)
     G_GNUC_FORMAT(2);
+
+/* "A", "A and B", "A, B and C"; "" for none. New string. */
+char *language_list(const char *const *texts, guint n);
+/* A sentence that comes from a table, with texts in its places "%s" (or "%1$s", "%2$s" in any
+ * order, as a translation may want it; at most nine). Ends with NULL. Everything else, "%%" too,
+ * stays as it is written. New string. */
+char *language_fill(const char *sentence, ...) G_GNUC_NULL_TERMINATED;
 
 /* Marks a text and translates it where it stands. */
 #define _(text) language_text(text)

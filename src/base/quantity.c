@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "base/quantity_units.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -145,12 +147,12 @@ read_unit(const char *text, size_t length, Unit *unit, int8_t *prefix)
 }
 
 static bool
-fail(GError **error, QuantityErrorCode code, const char *text, const char *what, Unit want)
+fail(GError **error, QuantityErrorCode code, const char *text, const char *sentence, Unit want)
 {
   g_autofree char *shown = g_strndup(text, 60);
   g_autofree char *valid = g_utf8_make_valid(shown, -1);
-  g_set_error(error, QUANTITY_ERROR, (gint)code, "\xe2\x80\x9c%s\xe2\x80\x9d %s; write it like %s",
-              valid, what, quantity_units[want].example);
+  g_autofree char *message = language_fill(sentence, valid, quantity_units[want].example, NULL);
+  g_set_error_literal(error, QUANTITY_ERROR, (gint)code, message);
   return false;
 }
 
@@ -182,7 +184,8 @@ parse_part(const char *text, Unit want, Quantity *out, bool *has_unit, GError **
   bool is_gauge = quantity_units[want].dimension == DIMENSION_CONDUCTOR_SIZE &&
                   read_gauge(start, &gauge, &gauge_end);
   if (!read_number(start, &q.value, &end) && !is_gauge)
-    return fail(error, QUANTITY_ERROR_NUMBER, text, "is not a number", want);
+    return fail(error, QUANTITY_ERROR_NUMBER, text,
+                _("\342\200\234%s\342\200\235 is not a number; write it like %s"), want);
   if (is_gauge && (!end || gauge_end > end))
     end = gauge_end;
   const char *unit_text = skip_space(end);
@@ -191,19 +194,25 @@ parse_part(const char *text, Unit want, Quantity *out, bool *has_unit, GError **
     length--;
   *has_unit = length > 0;
   if (length > 0 && want == UNIT_NONE)
-    return fail(error, QUANTITY_ERROR_UNIT, text, "has a unit, but a bare number is expected",
-                want);
+    return fail(
+        error, QUANTITY_ERROR_UNIT, text,
+        _("\342\200\234%s\342\200\235 has a unit, but a bare number is expected; write it like %s"),
+        want);
   if (length > 0 && !read_unit(unit_text, length, &q.unit, &q.prefix))
-    return fail(error, QUANTITY_ERROR_UNIT, text, "has an unknown unit", want);
+    return fail(error, QUANTITY_ERROR_UNIT, text,
+                _("\342\200\234%s\342\200\235 has an unknown unit; write it like %s"), want);
   if (!unit_same_dimension(q.unit, want))
-    return fail(error, QUANTITY_ERROR_UNIT, text, "has the wrong unit", want);
+    return fail(error, QUANTITY_ERROR_UNIT, text,
+                _("\342\200\234%s\342\200\235 has the wrong unit; write it like %s"), want);
   if (q.unit == UNIT_AWG && *has_unit) {
     if (!is_gauge || gauge_end != end)
-      return fail(error, QUANTITY_ERROR_NUMBER, text, "is not a wire gauge", want);
+      return fail(error, QUANTITY_ERROR_NUMBER, text,
+                  _("\342\200\234%s\342\200\235 is not a wire gauge; write it like %s"), want);
     q.value = gauge;
   }
   if (!isfinite(quantity_value(q)))
-    return fail(error, QUANTITY_ERROR_NUMBER, text, "is too large", want);
+    return fail(error, QUANTITY_ERROR_NUMBER, text,
+                _("\342\200\234%s\342\200\235 is too large; write it like %s"), want);
   *out = q;
   return true;
 }
@@ -216,7 +225,8 @@ quantity_parse(const char *text, Unit want, Quantity *out, GError **error)
   if (!parse_part(text, want, &q, &has_unit, error))
     return false;
   if (!has_unit && want != UNIT_NONE)
-    return fail(error, QUANTITY_ERROR_UNIT, text, "has no unit", want);
+    return fail(error, QUANTITY_ERROR_UNIT, text,
+                _("\342\200\234%s\342\200\235 has no unit; write it like %s"), want);
   *out = q;
   return true;
 }
@@ -243,7 +253,9 @@ quantity_range_parse(const char *text, Unit want, QuantityRange *out, GError **e
     range.low.prefix = range.high.prefix;
   }
   if (quantity_in(range.low, want) > quantity_in(range.high, want))
-    return fail(error, QUANTITY_ERROR_ORDER, text, "has its ends the wrong way round", want);
+    return fail(error, QUANTITY_ERROR_ORDER, text,
+                _("\342\200\234%s\342\200\235 has its ends the wrong way round; write it like %s"),
+                want);
   *out = range;
   return true;
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The canvas as a widget: view, finding what lies under a point, and what it says of itself. */
 #include "base/text.h"
+
+#include "base/language.h"
 #include "canvas/canvas_private.h"
 #include "desk/theme.h"
 #include "keep/preferences.h"
@@ -166,9 +168,7 @@ canvas_terminal_text(Canvas *canvas, const Device *device, guint terminal)
   const Document *document = session_get_document(canvas->session);
   const char *name = device_terminal(device, terminal)->name;
   g_autofree char *volts = session_dup_volts(canvas->session, device->id, name);
-  g_autoptr(GString) text = g_string_new(NULL);
-  g_string_append_printf(text, "%s.%s, %s", device->id, name, volts);
-  guint found = 0;
+  g_autoptr(GPtrArray) others = g_ptr_array_new_with_free_func(g_free);
   for (guint i = 0; i < document_conductor_count(document); i++) {
     const Conductor *conductor = document_conductor(document, i);
     const Landing *other = NULL;
@@ -177,12 +177,12 @@ canvas_terminal_text(Canvas *canvas, const Device *device, guint terminal)
     else if (ends_at(&conductor->to, device->id, name))
       other = &conductor->from;
     if (other != NULL)
-      g_string_append_printf(text, "%s%s.%s", found++ == 0 ? ", lands on " : " and ", other->device,
-                             other->terminal);
+      g_ptr_array_add(others, landing_dup_name(other));
   }
-  if (found == 0)
-    g_string_append(text, ", nothing landed");
-  return g_string_free(g_steal_pointer(&text), FALSE);
+  if (others->len == 0)
+    return g_strdup_printf(_("%s.%s, %s, nothing landed"), device->id, name, volts);
+  g_autofree char *all = language_list((const char *const *)others->pdata, others->len);
+  return g_strdup_printf(_("%s.%s, %s, lands on %s"), device->id, name, volts, all);
 }
 
 void
@@ -207,7 +207,7 @@ on_query_tooltip(GtkWidget *widget, int x, int y, gboolean keyboard, GtkTooltip 
     g_autofree char *rating =
         device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
     g_autofree char *text =
-        g_strdup_printf("%s\n%s%s%s", device_designation(device), device->kind->title,
+        g_strdup_printf("%s\n%s%s%s", device_designation(device), _(device->kind->title),
                         rating != NULL ? ", " : "", rating != NULL ? rating : "");
     gtk_tooltip_set_text(tooltip, text);
     return TRUE;
@@ -400,7 +400,7 @@ canvas_init(Canvas *canvas)
   gtk_widget_set_overflow(widget, GTK_OVERFLOW_HIDDEN);
   gtk_widget_set_has_tooltip(widget, TRUE);
   g_signal_connect(canvas, "query-tooltip", G_CALLBACK(on_query_tooltip), NULL);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(canvas), GTK_ACCESSIBLE_PROPERTY_LABEL, "Sheet",
+  gtk_accessible_update_property(GTK_ACCESSIBLE(canvas), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Sheet"),
                                  -1);
   canvas_gestures_init(canvas);
   canvas_keys_init(canvas);

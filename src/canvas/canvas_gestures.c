@@ -2,6 +2,8 @@
 /* Mouse, wheel and touch: one drag gesture serves every tool; what was pressed and what is in hand
  * decide which function of canvas_tools.c it calls. */
 #include "canvas/canvas_private.h"
+
+#include "base/language.h"
 #include "desk/part_item.h"
 #include <math.h>
 
@@ -124,8 +126,8 @@ release_land(Canvas *canvas, const Hit *target)
   } else if (same) {
     canvas->landing_sticks = true; /* a click: the conductor now follows the pointer */
     canvas_click_select(canvas, target);
-    canvas_hint(canvas, "Conductor in hand: click for a bend, click a terminal or a conductor to "
-                        "land it. Esc puts it back.");
+    canvas_hint(canvas, _("Conductor in hand: click for a bend, click a terminal or a conductor to "
+                          "land it. Esc puts it back."));
   } else {
     Point bend = point_snap(canvas->pointer);
     g_array_append_val(canvas->bends, bend);
@@ -150,7 +152,7 @@ release_probe(Canvas *canvas, const Hit *target)
     return;
   }
   if (!canvas_landing_of(target, &to)) {
-    session_say(canvas->session, "Click a terminal or a conductor to touch it with the probe.");
+    session_say(canvas->session, _("Click a terminal or a conductor to touch it with the probe."));
     return;
   }
   ProbeColour probe = canvas->probe;

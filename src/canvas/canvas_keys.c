@@ -77,7 +77,7 @@ canvas_land(Canvas *canvas)
   const Document *document = session_get_document(canvas->session);
   int index = ids[0] != NULL ? document_device_index(document, ids[0]) : -1;
   if (index < 0 || device_terminal_count(document_device(document, (guint)index)) == 0) {
-    session_say(canvas->session, "Choose the device to land from first: Tab walks the devices.");
+    session_say(canvas->session, _("Choose the device to land from first: Tab walks the devices."));
     return;
   }
   canvas_tools_clear(canvas);
@@ -385,8 +385,9 @@ key_probe(Canvas *canvas, guint key, int dx, int dy, bool shift)
   if (conductor != NULL)
     canvas_probe_conductor(canvas, conductor);
   else
-    session_say(canvas->session, "Select one conductor for the probe, click a terminal, or choose "
-                                 "one by arrows.");
+    session_say(canvas->session,
+                _("Select one conductor for the probe, click a terminal, or choose "
+                  "one by arrows."));
   return true;
 }
 

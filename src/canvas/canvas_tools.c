@@ -166,7 +166,7 @@ canvas_begin_move(Canvas *canvas)
     g_hash_table_add(canvas->hidden_devices, g_strdup(ids[i]));
     g_hash_table_add(wanted, ids[i]);
   }
-  g_autoptr(Change) change = whole ? NULL : change_new("Preview");
+  g_autoptr(Change) change = whole ? NULL : change_new(_("Preview"));
   for (guint i = 0; i < document_conductor_count(document); i++) {
     const Conductor *conductor = document_conductor(document, i);
     bool from = g_hash_table_contains(canvas->hidden_devices, conductor->from.device);
@@ -298,7 +298,7 @@ land_through_bends(Canvas *canvas, const Landing *to, GError **error)
   g_array_set_size(conductor->via, 0);
   for (guint i = 1; canvas->preview_route != NULL && i + 1 < canvas->preview_route->len; i++)
     g_array_append_val(conductor->via, g_array_index(canvas->preview_route, Point, i));
-  change = change_new("Land a conductor");
+  change = change_new(_("Land a conductor"));
   change_conductor(change, NULL, conductor);
   return change;
 }
@@ -318,7 +318,7 @@ canvas_finish_land(Canvas *canvas, const Hit *target)
     change = edit_land_on_conductor(document, &canvas->from, conductor->key, point_snap(target->at),
                                     &error);
   } else {
-    session_say(canvas->session, "Let go on a terminal or on a conductor to land it.");
+    session_say(canvas->session, _("Let go on a terminal or on a conductor to land it."));
     canvas_tools_clear(canvas);
     return;
   }
@@ -337,8 +337,8 @@ canvas_begin_land(Canvas *canvas, const Hit *hit)
     return;
   canvas_set_from(canvas, from.device, from.terminal);
   canvas->mode = MODE_LAND;
-  canvas_hint(canvas, "Conductor in hand: let go on the terminal or conductor it lands on. "
-                      "Esc puts it back.");
+  canvas_hint(canvas, _("Conductor in hand: let go on the terminal or conductor it lands on. "
+                        "Esc puts it back."));
 }
 
 void
@@ -356,7 +356,7 @@ canvas_finish_reland(Canvas *canvas, const Hit *target)
   if (ok)
     session_edit(canvas->session, change, error);
   else
-    session_say(canvas->session, "Let go on a terminal to land the end there.");
+    session_say(canvas->session, _("Let go on a terminal to land the end there."));
 }
 
 void
@@ -464,9 +464,12 @@ canvas_probe_conductor(Canvas *canvas, const Conductor *conductor)
   g_autofree char *terminal = g_strdup(conductor->from.terminal);
   canvas_tools_clear(canvas);
   session_set_probe(session, probe, device, terminal);
-  session_say(session, "The %s probe touches %s where it starts: %s%s%s.",
-              probe == PROBE_RED ? "red" : "black", name, device != NULL ? device : "",
-              device != NULL ? "." : "", terminal);
+  g_autofree char *start =
+      g_strdup_printf("%s%s%s", device != NULL ? device : "", device != NULL ? "." : "", terminal);
+  session_say(session,
+              probe == PROBE_RED ? _("The red probe touches %s where it starts: %s.")
+                                 : _("The black probe touches %s where it starts: %s."),
+              name, start);
 }
 
 void
@@ -476,11 +479,12 @@ canvas_take_probe(Canvas *canvas, ProbeColour probe)
   canvas->mode = MODE_PROBE;
   canvas->probe = probe;
   gtk_widget_set_cursor_from_name(GTK_WIDGET(canvas), "crosshair");
-  canvas_hint(canvas,
-              probe == PROBE_RED
-                  ? "Red probe in hand: click the terminal or conductor to touch, or choose one by "
-                    "arrows and Enter."
-                  : "Black probe in hand: click the terminal or conductor to touch, or choose one "
-                    "by arrows and Enter.");
+  canvas_hint(
+      canvas,
+      probe == PROBE_RED
+          ? _("Red probe in hand: click the terminal or conductor to touch, or choose one by "
+              "arrows and Enter.")
+          : _("Black probe in hand: click the terminal or conductor to touch, or choose one "
+              "by arrows and Enter."));
   gtk_widget_grab_focus(GTK_WIDGET(canvas));
 }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "canvas/session_private.h"
+
+#include "base/language.h"
 #include "keep/preferences.h"
 #include "parts/catalog.h"
 #include <gio/gio.h>
@@ -142,9 +144,10 @@ session_set_energized(Session *session, bool energized)
   if (session->energized == energized)
     return;
   session->energized = energized;
-  session_say(session, energized ? "Energized: the readings are what the meter should show live."
-                                 : "Locked out: the readings are what the meter should show after "
-                                   "lockout. Prove it with a tested meter.");
+  session_say(session, energized
+                           ? _("Energized: the readings are what the meter should show live.")
+                           : _("Locked out: the readings are what the meter should show after "
+                               "lockout. Prove it with a tested meter."));
   emit(session, EVENT_STATE);
 }
 

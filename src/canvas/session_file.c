@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The session and its file: opening, saving, getting back after a crash. */
 #include "canvas/session_private.h"
+
+#include "base/language.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
 
@@ -59,7 +61,7 @@ session_recover(Session *session, const char *file, const char *path, const char
 void
 session_start_with(Session *session, const SheetData *data)
 {
-  Change *change = change_new("New sheet");
+  Change *change = change_new(_("New sheet"));
   change_sheet(change, document_sheet(session->document), data);
   g_autoptr(GError) error = NULL;
   if (!document_apply(session->document, change, &error))
@@ -115,7 +117,7 @@ session_save(Session *session, const char *path, GError **error)
     return false;
   session_set_file(session, target, disk_mark_new_for_bytes(target, bytes));
   document_mark_saved(own_of(session));
-  session_say(session, "Saved %s", session->path);
+  session_say(session, _("Saved %s"), session->path);
   return true;
 }
 
@@ -130,7 +132,7 @@ session_dup_name(Session *session)
 {
   if (session->path != NULL)
     return g_path_get_basename(session->path);
-  return g_strdup(session->origin != NULL ? session->origin : "New sheet");
+  return g_strdup(session->origin != NULL ? session->origin : _("New sheet"));
 }
 
 bool

@@ -58,19 +58,19 @@ session_dup_volts(Session *session, const char *device, const char *terminal)
 {
   const Solution *solution = session_get_solution(session);
   if (sheet_is_exercise(document_sheet(session_get_document(session))))
-    return g_strdup("not measured"); /* the student's meter tells */
+    return g_strdup(_("not measured")); /* the student's meter tells */
   if (solution == NULL)
-    return g_strdup("no reading");
+    return g_strdup(_("no reading"));
   const Landing landing = {.device = (char *)(gintptr)device,
                            .terminal = (char *)(gintptr)terminal};
   guint node = circuit_node_of_landing(solution->circuit, &landing);
   if (node == G_MAXUINT)
-    return g_strdup("no reading");
+    return g_strdup(_("no reading"));
   Reading reading = solution_to_earth(solution, node);
   if (reading.state != READING_LIVE)
     return g_strdup(reading_state_word(reading.state));
   g_autofree char *volts = quantity_display(cabs(reading.volts), UNIT_VOLT, 4);
-  return g_strdup_printf("%s to ground", volts);
+  return g_strdup_printf(_("%s to ground"), volts);
 }
 
 /* Below this a clamp shows nothing (common practice, no source). */
@@ -150,7 +150,7 @@ session_dup_selection_text(Session *session)
   guint n = session_get_selected_device_count(session), m;
   const guint32 *keys = session_get_selected_conductors(session, &m);
   if (n == 0 && m == 0)
-    return g_strdup_printf("%u devices and %u conductors on this sheet. Nothing is selected.",
+    return g_strdup_printf(_("%u devices and %u conductors on this sheet. Nothing is selected."),
                            document_device_count(document), document_conductor_count(document));
   if (n == 1 && m == 0) {
     const Device *device = document_find_device(document, session_get_selected_devices(session)[0]);
@@ -165,5 +165,5 @@ session_dup_selection_text(Session *session)
     g_autofree char *words = session_dup_conductor_text(session, conductor);
     return g_strdup_printf(_("Selected: %s"), words);
   }
-  return g_strdup_printf("Selected: %u devices and %u conductors", n, m);
+  return g_strdup_printf(_("Selected: %u devices and %u conductors"), n, m);
 }

@@ -146,10 +146,11 @@ check_single_phased(const Check *check, CheckContext *context)
     double ca = cabs(solution_reading(at, motor->c, motor->a).volts);
     check_report(
         check, context,
-        g_strdup_printf(_("%s runs on one phase%s: %s, %s and %s between its leads (rated "
-                          "%s). It will not start, or overheats running."),
-                        id, wired ? "" : _(" as drawn"), VOLTS(ab), VOLTS(bc), VOLTS(ca),
-                        VOLTS(motor->rated_volts)),
+        g_strdup_printf(wired ? _("%s runs on one phase: %s, %s and %s between its leads (rated "
+                                  "%s). It will not start, or overheats running.")
+                              : _("%s runs on one phase as drawn: %s, %s and %s between its leads "
+                                  "(rated %s). It will not start, or overheats running."),
+                        id, VOLTS(ab), VOLTS(bc), VOLTS(ca), VOLTS(motor->rated_volts)),
         g_strdup_printf(_("Find the open line, blown fuse or wrong landing ahead of %s; each "
                           "lead needs a line of its own."),
                         id),

@@ -184,9 +184,12 @@ report_unmarked(const Check *check, CheckContext *context, const GArray *joins, 
   Finding *finding = check_report(
       check, context,
       g_strdup_printf(
-          _("A bolted fault draws up to %s, and %u %s no interrupting rating entered: a "
-            "breaker without a marking opens 5 kA, a fuse 10 kA."),
-          AMPS(amps), joins->len, joins->len == 1 ? _("device has") : _("devices have")),
+          language_plural("A bolted fault draws up to %s, and %u device has no interrupting rating "
+                          "entered: a breaker without a marking opens 5 kA, a fuse 10 kA.",
+                          "A bolted fault draws up to %s, and %u devices have no interrupting "
+                          "rating entered: a breaker without a marking opens 5 kA, a fuse 10 kA.",
+                          joins->len),
+          AMPS(amps), joins->len),
       g_strdup_printf(_("Read the interrupting rating (AIC, IR) on each label and enter it; less "
                         "than %s will not do there."),
                       AMPS(amps)),

@@ -188,14 +188,7 @@ bare_leads(const Survey *survey, guint core, GPtrArray *places)
         g_ptr_array_add(places, (gpointer)survey_node_name(survey, node));
     }
   }
-  GString *text = g_string_new(NULL);
-  for (guint i = 0; i < places->len; i++)
-    g_string_append_printf(text, "%s%s",
-                           i == 0                 ? ""
-                           : i + 1 == places->len ? _(" and ")
-                                                  : ", ",
-                           (const char *)g_ptr_array_index(places, i));
-  return g_string_free(text, FALSE);
+  return language_list((const char *const *)places->pdata, places->len);
 }
 
 void
@@ -218,8 +211,10 @@ check_primary_unprotected(const Check *check, CheckContext *context)
         g_strdup_printf(_("Between the source and %s there is no fuse or breaker on at least one "
                           "way; a fault in the transformer burns unprotected."),
                         leads),
-        g_strdup_printf(_("Put %s or smaller in %s ungrounded conductor to %s."), advice,
-                        places->len == 1 ? _("the") : _("each"), leads),
+        g_strdup_printf(places->len == 1
+                            ? _("Put %s or smaller in the ungrounded conductor to %s.")
+                            : _("Put %s or smaller in each ungrounded conductor to %s."),
+                        advice, leads),
         NULL);
     for (guint i = 0; i < places->len; i++)
       finding_add_place(finding, "%s", (const char *)g_ptr_array_index(places, i));

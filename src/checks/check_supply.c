@@ -145,10 +145,11 @@ report_off_nominal(const Check *check, CheckContext *context, const CircuitSuppl
   const char *id = survey_device_name(survey, supply->device);
   Finding *finding = check_report(
       check, context,
-      g_strdup_printf(_("%s measures %s; a %s system should keep to %s to %s%s."), id, VOLTS(mean),
-                      VOLTS(nominal), VOLTS(outside ? b->low : a->low),
-                      VOLTS(outside ? b->high : a->high),
-                      outside ? _(" even at the equipment") : _(" at the service")),
+      g_strdup_printf(
+          outside ? _("%s measures %s; a %s system should keep to %s to %s even at the equipment.")
+                  : _("%s measures %s; a %s system should keep to %s to %s at the service."),
+          id, VOLTS(mean), VOLTS(nominal), VOLTS(outside ? b->low : a->low),
+          VOLTS(outside ? b->high : a->high)),
       g_strdup(
           _("Choose leads by the measured volts, and ask the utility or look upstream when the "
             "reading stays there.")),

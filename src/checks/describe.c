@@ -33,7 +33,7 @@ add_move(GPtrArray *lines, const char *id, double right, double down)
   g_autofree char *x = quantity_format(quantity_make(fabs(right), UNIT_MILLIMETRE));
   g_autofree char *y = quantity_format(quantity_make(fabs(down), UNIT_MILLIMETRE));
   if (right != 0)
-    add(lines, _("%s: moved %s to the %s"), id, x, right > 0 ? "right" : "left");
+    add(lines, right > 0 ? _("%s: moved %s to the right") : _("%s: moved %s to the left"), id, x);
   if (down != 0)
     add(lines, down > 0 ? _("%s: moved %s down") : _("%s: moved %s up"), id, y);
 }
@@ -45,7 +45,7 @@ compare_device(GPtrArray *lines, const Device *before, const Device *after)
                  after->values);
   guint rows = MIN(device_row_count(before), device_row_count(after));
   for (guint r = 0; r < rows; r++) {
-    g_autofree char *name = g_strdup_printf("%s %s %u", after->id, after->kind->row_name, r + 1);
+    g_autofree char *name = g_strdup_printf("%s %s %u", after->id, _(after->kind->row_name), r + 1);
     compare_values(lines, name, after->kind->row_fields, after->kind->n_row_fields,
                    device_row(before, r), device_row(after, r));
   }
@@ -75,9 +75,9 @@ compare_conductor(GPtrArray *lines, const Conductor *before, const Conductor *af
 static void
 compare_sheet(GPtrArray *lines, const SheetData *before, const SheetData *after)
 {
-  compare_values(lines, "sheet", sheet_data_fields, SHEET_FIELD_COUNT, before->values,
+  compare_values(lines, _("sheet"), sheet_data_fields, SHEET_FIELD_COUNT, before->values,
                  after->values);
-  compare_values(lines, "equipment", equipment_fields, EQUIPMENT_FIELD_COUNT, before->equipment,
+  compare_values(lines, _("equipment"), equipment_fields, EQUIPMENT_FIELD_COUNT, before->equipment,
                  after->equipment);
 }
 

@@ -30,7 +30,7 @@ table(GString *out, ExplainForm form, ExplainRows rows)
   g_autoptr(GString) text = g_string_new(NULL);
   rows(text);
   g_auto(GStrv) lines = g_strsplit(g_strchomp(text->str), "\n", -1);
-  paragraph(out, form, "Rows", lines[0]);
+  paragraph(out, form, _("Rows"), lines[0]);
   for (guint i = 1; lines[0] != NULL && lines[i] != NULL; i++)
     g_string_append_printf(out, form == EXPLAIN_MARKDOWN ? "  - %s\n" : "    %s\n", lines[i]);
 }

@@ -15,7 +15,7 @@
  * its open line within about a fifth (common practice, no source). */
 #define LOST_UNBALANCE 0.25
 
-static const char *const pair_names[3] = {"L1 to L2", "L2 to L3", "L3 to L1"};
+static const char *const pair_names[3] = {N_("L1 to L2"), N_("L2 to L3"), N_("L3 to L1")};
 
 /* What is known while the answer is being worked out. */
 typedef struct {
@@ -40,8 +40,8 @@ first_missing(const double values[3], const char *const names[3])
 {
   for (int i = 0; i < 3; i++)
     if (!supply_reading_given(values[i]))
-      return names[i];
-  return names[0];
+      return _(names[i]);
+  return _(names[0]);
 }
 
 /* --------------------------------------------------------------------------------- phasors out */
@@ -111,7 +111,7 @@ impossible(SupplySystem *system, const Work *work)
           system,
           _("%s reads %.0f V, more than the other two line-to-line readings together "
             "(%.0f V): three lines cannot stand so. Measure all three again."),
-          pair_names[at], work->line[at], others);
+          _(pair_names[at]), work->line[at], others);
       return true;
     }
   }
@@ -158,7 +158,7 @@ explain_lost(SupplySystem *system, const Work *work)
                        _("L%d stands where no phase is: its fuse is blown, a line is open, or two "
                          "lines are tied. %s reads %.0f V. Measure again on the line side and with "
                          "motors disconnected, which feed a lost line back."),
-                       lost + 1, pair_names[(lost + 1) % 3], work->line[(lost + 1) % 3]);
+                       lost + 1, _(pair_names[(lost + 1) % 3]), work->line[(lost + 1) % 3]);
 }
 
 static void

@@ -2,7 +2,6 @@
 #include "command/check_print.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 #include "command/json.h"
 
@@ -47,7 +46,7 @@ static void
 append_at(const Finding *finding, GString *out)
 {
   for (guint i = 0; i < finding->places->len; i++)
-    g_string_append_printf(out, "%s%s", i == 0 ? " at " : ", ",
+    g_string_append_printf(out, "%s%s", i == 0 ? _(" at ") : ", ",
                            (const char *)finding->places->pdata[i]);
 }
 
@@ -57,10 +56,13 @@ print_finding(const Finding *finding, guint number, GString *out)
 {
   g_string_append_printf(out, "%-8s %s", signal_word(finding->signal), finding->check);
   append_at(finding, out);
-  g_string_append_printf(out, "\n  %s\n  Remedy", finding->message);
+  g_string_append_printf(out, "\n  %s\n  ", finding->message);
   if (number > 0)
-    g_string_append_printf(out, " %u", number);
-  g_string_append_printf(out, ": %s\n  Source: %s\n", finding->remedy, finding->source);
+    g_string_append_printf(out, _("Remedy %u: %s"), number, finding->remedy);
+  else
+    g_string_append_printf(out, _("Remedy: %s"), finding->remedy);
+  g_string_append_c(out, '\n');
+  g_string_append_printf(out, _("  Source: %s\n"), finding->source);
 }
 
 static void

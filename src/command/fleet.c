@@ -2,7 +2,6 @@
 #include "command/fleet.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 #include <math.h>
 #include <string.h>
@@ -196,13 +195,17 @@ complain_column(const Document *base, const char *name, GError **error)
   g_autofree char *clean = text_clean(name, 80);
   const char *near = text_nearest(name, (const char *const *)names->pdata);
 
-  g_set_error(
-      error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-      _("There is no column \"%s\" for this diagram.%s%s%s Columns are tag, location, model, "
-        "note, sheet, readings such as L1-L2 or L1-GND, and DEVICE.field; one whose name "
-        "begins with \"#\" is not read."),
-      clean, near != NULL ? _(" Did you mean \"") : "", near != NULL ? near : "",
-      near != NULL ? "\"?" : "");
+  const char *columns =
+      _("Columns are tag, location, model, note, sheet, readings such as L1-L2 or "
+        "L1-GND, and DEVICE.field; one whose name begins with \"#\" is not read.");
+
+  if (near != NULL)
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+                _("There is no column \"%s\" for this diagram. Did you mean \"%s\"? %s"), clean,
+                near, columns);
+  else
+    g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+                _("There is no column \"%s\" for this diagram. %s"), clean, columns);
 }
 
 static bool
@@ -416,7 +419,7 @@ change_one_device(const Fleet *fleet, guint unit, const Device *before, Change *
     const Column *column = &g_array_index(fleet->columns, Column, i);
     g_autofree char *text = cell_text(fleet, unit, i);
     if (column->device == before && !set_device_cell(after, column, text, error)) {
-      g_prefix_error(error, "Column %s: ", column->name);
+      g_prefix_error(error, _("Column %s: "), column->name);
       return false;
     }
   }
@@ -456,7 +459,7 @@ change_data(const Fleet *fleet, guint unit, Change *change, GError **error)
     else if (column->kind == COLUMN_SHEET && text[0] != '\0')
       good = value_set_text(&after->values[column->field], column->spec, text, error);
     if (!good) {
-      g_prefix_error(error, "Column %s: ", column->name);
+      g_prefix_error(error, _("Column %s: "), column->name);
       return false;
     }
   }

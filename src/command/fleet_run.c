@@ -2,7 +2,6 @@
 #include "command/fleet_run.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 #include "checks/check.h"
 #include "command/fleet.h"
@@ -169,10 +168,11 @@ show_progress(Run *run, guint finished, guint count, const FleetRecord *record)
 
   if (run->options->quiet)
     return;
-  if (run->terminal)
-    g_printerr(_("\r%u of %u units  %-40.40s%s"), finished, count, record->tag,
-               finished == count ? "\n" : "");
-  else if (finished == count || now - run->reported > PROGRESS_MICROSECONDS) {
+  if (run->terminal) {
+    g_autofree char *line =
+        g_strdup_printf(_("%u of %u units  %-40.40s"), finished, count, record->tag);
+    g_printerr("\r%s%s", line, finished == count ? "\n" : "");
+  } else if (finished == count || now - run->reported > PROGRESS_MICROSECONDS) {
     g_printerr(_("%u of %u units\n"), finished, count);
     run->reported = now;
   }

@@ -2,7 +2,6 @@
 #include "command/verb.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 #include "diagram/document_file.h"
 #include "parts/catalog.h"
@@ -107,7 +106,7 @@ verb_words_read(const Verb *verb, int argc, const char *const *argv, VerbWords *
   }
   if (words->operands->len < verb->min_operands) {
     g_string_append_printf(err, _("doorsheet: \"%s\" needs %s. Usage: doorsheet %s\n"), verb->name,
-                           verb->operand, verb->usage);
+                           _(verb->operand), verb->usage);
     return false;
   }
   if (words->operands->len > verb->max_operands) {
@@ -132,7 +131,7 @@ verb_print_help(const Verb *verb, GString *out)
                          _(verb->details));
   if (verb->n_options == 0)
     return;
-  g_string_append(out, "\nOptions:\n");
+  g_string_append(out, _("\nOptions:\n"));
   for (guint i = 0; i < verb->n_options; i++) {
     const VerbOption *option = &verb->options[i];
     g_autofree char *words = g_strconcat(option->letter != NULL ? option->letter : "",

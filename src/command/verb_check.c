@@ -243,6 +243,6 @@ const Verb verb_check = {
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 0,
     .max_operands = G_MAXUINT,
-    .operand = "at least one file",
+    .operand = N_("at least one file"),
     .run = run,
 };

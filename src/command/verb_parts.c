@@ -19,7 +19,7 @@ type_word(FieldType type)
 {
   switch (type) {
   case FIELD_TEXT:
-    return "text";
+    return _("text");
   case FIELD_NAME:
     return "name";
   case FIELD_QUANTITY:
@@ -27,7 +27,7 @@ type_word(FieldType type)
   case FIELD_RANGE:
     return "range";
   case FIELD_CHOICE:
-    return "choice";
+    return _("choice");
   case FIELD_BOOLEAN:
     return _("yes or no");
   case FIELD_INTEGER:
@@ -35,7 +35,7 @@ type_word(FieldType type)
   case FIELD_TERMINALS:
     return _("two terminals");
   }
-  return "text";
+  return _("text");
 }
 
 /* What may be written in the field: "quantity in VA, 1..5000000", "one of: a, b". New string. */
@@ -51,7 +51,7 @@ field_permits(const FieldSpec *field)
   }
   g_string_append(text, type_word(field->type));
   if ((field->type == FIELD_QUANTITY || field->type == FIELD_RANGE) && field->unit != UNIT_NONE)
-    g_string_append_printf(text, " in %s", unit_symbol(field->unit));
+    g_string_append_printf(text, _(" in %s"), unit_symbol(field->unit));
   if ((field->type == FIELD_QUANTITY || field->type == FIELD_RANGE ||
        field->type == FIELD_INTEGER) &&
       (field->minimum < 0 || field->minimum > 0 || field->maximum < 0 || field->maximum > 0)) {
@@ -67,12 +67,12 @@ print_fields(const FieldSpec *fields, guint n, const char *indent, GString *out)
 {
   for (guint i = 0; i < n; i++) {
     g_autofree char *permits = field_permits(&fields[i]);
-    g_string_append_printf(out, "%s%-20s %s%s%s%s\n", indent, fields[i].name, permits,
-                           fields[i].initial != NULL ? "; normally " : "",
-                           fields[i].initial != NULL ? fields[i].initial : "",
-                           fields[i].required ? "; required" : "");
+    g_string_append_printf(out, "%s%-20s %s", indent, fields[i].name, permits);
+    if (fields[i].initial != NULL)
+      g_string_append_printf(out, _("; normally %s"), fields[i].initial);
+    g_string_append_printf(out, "%s\n", fields[i].required ? _("; required") : "");
     if (fields[i].help != NULL)
-      g_string_append_printf(out, "%s%-20s %s\n", indent, "", fields[i].help);
+      g_string_append_printf(out, "%s%-20s %s\n", indent, "", _(fields[i].help));
   }
 }
 
@@ -80,11 +80,11 @@ static void
 print_kind(const PartKind *kind, GString *out)
 {
   g_string_append_printf(out, "%s (%s, %s)\n  %s\n", kind->name, _(kind->title), kind->designation,
-                         kind->help);
+                         _(kind->help));
   print_fields(kind->fields, kind->n_fields, "  ", out);
   if (kind->row_name != NULL) {
     g_string_append_printf(out, _("  <%s>, one for each %s, at most %u:\n"), kind->row_name,
-                           kind->row_title, kind->max_rows);
+                           _(kind->row_title), kind->max_rows);
     print_fields(kind->row_fields, kind->n_row_fields, "    ", out);
   }
 }
@@ -185,7 +185,7 @@ run(const VerbWords *words, GString *out, GString *err)
       print_kind(only, out);
     else
       g_string_append_printf(out, "%-16s %-5s %s\n", catalog[i]->name, catalog[i]->designation,
-                             catalog[i]->help);
+                             _(catalog[i]->help));
   }
   if (json)
     g_string_append(out, "]\n");
@@ -200,6 +200,6 @@ const Verb verb_parts = {
     .options = options,
     .n_options = G_N_ELEMENTS(options),
     .max_operands = 1,
-    .operand = "at most one kind",
+    .operand = N_("at most one kind"),
     .run = run,
 };

@@ -337,7 +337,7 @@ print_fault_text(GString *out, const FaultRow *row)
 
   g_string_append_printf(out, "%-14s %-14s %12s %12s %12s  %s\n", row->name,
                          row->across != NULL ? row->across : "-", line, three, ground,
-                         row->secondary ? "transformer" : "supply");
+                         row->secondary ? _("transformer") : _("supply"));
 }
 
 static CommandStatus
@@ -355,8 +355,8 @@ print_faults(const Job *job)
   if (json)
     open_json(job, "faults");
   else
-    g_string_append_printf(job->out, "%-14s %-14s %12s %12s %12s  %s\n", "At", "Across",
-                           _("Line to line"), "Three-phase", _("To ground"), _("Fed by"));
+    g_string_append_printf(job->out, "%-14s %-14s %12s %12s %12s  %s\n", _("At"), _("Across"),
+                           _("Line to line"), _("Three-phase"), _("To ground"), _("Fed by"));
   for (guint i = 0; i < rows->len; i++) {
     const FaultRow *row = &g_array_index(rows, FaultRow, i);
     unlimited |= isinf(row->line_line) || isinf(row->line_ground);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "desk/field_entry.h"
 
+#include "base/language.h"
 #include "desk/typed.h"
 #include <string.h>
 
@@ -54,7 +55,7 @@ field_entry_set_error(FieldEntry *entry, const char *message)
     gtk_widget_remove_css_class(entry->editor, "error");
   gtk_label_set_text(entry->problem, wrong ? message : "");
   gtk_widget_set_visible(GTK_WIDGET(entry->problem), wrong && !entry->compact);
-  gtk_widget_set_tooltip_text(entry->editor, wrong ? message : entry->field->help);
+  gtk_widget_set_tooltip_text(entry->editor, wrong ? message : _(entry->field->help));
   gtk_accessible_update_state(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_STATE_INVALID,
                               wrong ? GTK_ACCESSIBLE_INVALID_TRUE : GTK_ACCESSIBLE_INVALID_FALSE,
                               -1);
@@ -218,7 +219,7 @@ make_list(FieldEntry *entry)
   entry->optional = entry->field->initial == NULL && !entry->field->required;
   GtkStringList *words = gtk_string_list_new(NULL);
   if (entry->optional)
-    gtk_string_list_append(words, "not stated");
+    gtk_string_list_append(words, _("not stated"));
   for (guint i = 0; entry->field->choices[i] != NULL; i++) {
     g_autofree char *word = g_strdelimit(g_strdup(entry->field->choices[i]), "-", ' ');
     gtk_string_list_append(words, word);
@@ -261,9 +262,9 @@ field_entry_new(const FieldSpec *field, const char *title, bool compact)
   else
     entry->editor = make_text(entry);
   gtk_widget_set_hexpand(entry->editor, TRUE);
-  gtk_widget_set_tooltip_text(entry->editor, field->help);
+  gtk_widget_set_tooltip_text(entry->editor, _(field->help));
   gtk_box_append(GTK_BOX(entry->line), entry->editor);
-  const char *name = title != NULL ? title : field->title;
+  const char *name = title != NULL ? title : _(field->title);
   gtk_label_set_text(entry->title, name);
   gtk_widget_set_visible(GTK_WIDGET(entry->title), !compact);
   /* One name only: with both a label beside it and a label of its own, assistive technology would
@@ -274,7 +275,7 @@ field_entry_new(const FieldSpec *field, const char *title, bool compact)
   else
     gtk_label_set_mnemonic_widget(entry->title, entry->editor);
   gtk_accessible_update_property(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
-                                 field->help, -1);
+                                 _(field->help), -1);
   return GTK_WIDGET(entry);
 }
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "desk/notice_bar.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 struct _NoticeBar {
@@ -80,7 +82,7 @@ notice_bar_show(NoticeBar *bar, const char *key, const char *text, const NoticeB
   gtk_widget_set_hexpand(label, TRUE);
   gtk_box_append(GTK_BOX(box), label);
   for (const NoticeButton *b = buttons; b->label != NULL; b++) {
-    GtkWidget *button = gtk_button_new_with_label(b->label);
+    GtkWidget *button = gtk_button_new_with_label(_(b->label));
     gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
     g_object_set_data(G_OBJECT(button), "answer", (gpointer)b->answer);
     g_signal_connect(button, "clicked", G_CALLBACK(on_button), bar);

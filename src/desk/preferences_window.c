@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "desk/preferences_window.h"
 
+#include "base/language.h"
+
 #include <string.h>
 
 struct _PreferencesWindow {
@@ -103,13 +105,22 @@ on_close(GtkWindow *gtk_window, gpointer data)
   return FALSE;
 }
 
+static GtkStringList *
+titles_of(const PreferenceSpec *spec)
+{
+  GtkStringList *titles = gtk_string_list_new(NULL);
+  for (guint i = 0; spec->titles[i] != NULL; i++)
+    gtk_string_list_append(titles, _(spec->titles[i]));
+  return titles;
+}
+
 static GtkWidget *
 make_editor(PreferencesWindow *window, const PreferenceSpec *spec)
 {
   GtkWidget *editor = NULL;
   switch (spec->kind) {
   case PREFERENCE_CHOICE:
-    editor = gtk_drop_down_new_from_strings(spec->titles);
+    editor = gtk_drop_down_new(G_LIST_MODEL(titles_of(spec)), NULL);
     g_signal_connect(editor, "notify::selected", G_CALLBACK(on_property), window);
     break;
   case PREFERENCE_SWITCH:
@@ -128,8 +139,9 @@ make_editor(PreferencesWindow *window, const PreferenceSpec *spec)
     break;
   }
   gtk_widget_set_valign(editor, GTK_ALIGN_CENTER);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(editor), GTK_ACCESSIBLE_PROPERTY_LABEL, spec->title,
-                                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, spec->help, -1);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(editor), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 _(spec->title), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, _(spec->help),
+                                 -1);
   return editor;
 }
 
@@ -148,13 +160,13 @@ add_row(PreferencesWindow *window, Preference preference)
 {
   const PreferenceSpec *spec = preference_spec(preference);
   if (preference == 0 || strcmp(spec->group, preference_spec(preference - 1)->group) != 0)
-    gtk_box_append(window->groups, make_label(spec->group, "heading"));
+    gtk_box_append(window->groups, make_label(_(spec->group), "heading"));
   GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 12);
   GtkWidget *texts = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
   gtk_widget_add_css_class(row, "row");
   gtk_widget_set_hexpand(texts, TRUE);
-  gtk_box_append(GTK_BOX(texts), make_label(spec->title, "name"));
-  gtk_box_append(GTK_BOX(texts), make_label(spec->help, "help"));
+  gtk_box_append(GTK_BOX(texts), make_label(_(spec->title), "name"));
+  gtk_box_append(GTK_BOX(texts), make_label(_(spec->help), "help"));
   gtk_box_append(GTK_BOX(row), texts);
   window->editors[preference] = make_editor(window, spec);
   gtk_box_append(GTK_BOX(row), window->editors[preference]);

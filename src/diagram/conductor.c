@@ -3,7 +3,6 @@
 #include "diagram/device.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <string.h>
@@ -206,9 +205,10 @@ conductor_set(Conductor *conductor, const char *field, const char *text, GError 
     const char *nearest = text_nearest(field, names);
     g_autofree char *all = g_strjoinv(", ", (char **)names);
     g_autofree char *shown = text_clean(field, 40);
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, _("%s has no field \"%s\"; %s%s"), name,
-                shown, nearest != NULL ? _("did you mean ") : _("it has: "),
-                nearest != NULL ? nearest : all);
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE,
+                nearest != NULL ? _("%s has no field \"%s\"; did you mean %s")
+                                : _("%s has no field \"%s\"; it has: %s"),
+                name, shown, nearest != NULL ? nearest : all);
     return false;
   }
   if (value_set_text(&conductor->values[index], &conductor_fields[index], text, error))

@@ -2,7 +2,6 @@
 #include "diagram/device.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <math.h>
@@ -143,9 +142,10 @@ set_named(Value *values, const FieldSpec *fields, guint n, const char *place, co
   const char *nearest = text_nearest(field, names);
   g_autofree char *shown = text_clean(field, 40);
   g_autofree char *all = g_strjoinv(", ", (char **)names);
-  g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, _("%s has no field \"%s\"; %s%s"), place,
-              shown, nearest != NULL ? _("did you mean ") : _("it has: "),
-              nearest != NULL ? nearest : all);
+  g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE,
+              nearest != NULL ? _("%s has no field \"%s\"; did you mean %s")
+                              : _("%s has no field \"%s\"; it has: %s"),
+              place, shown, nearest != NULL ? nearest : all);
   return false;
 }
 
@@ -160,7 +160,7 @@ bool
 device_set_row(Device *device, guint row, const char *field, const char *text, GError **error)
 {
   const PartKind *kind = device->kind;
-  const char *row_name = kind->row_name != NULL ? kind->row_name : "row";
+  const char *row_name = kind->row_name != NULL ? _(kind->row_name) : _("row");
   if (row >= device->rows->len) {
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, _("%s has no %s %u; it has %u"), device->id,
                 row_name, row + 1, device->rows->len);

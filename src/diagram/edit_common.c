@@ -2,7 +2,6 @@
 #include "diagram/edit_private.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <math.h>
@@ -36,11 +35,25 @@ edit_selected(const Document *document, const char *const *ids)
 }
 
 char *
-edit_title(const char *verb, const GPtrArray *devices)
+edit_title(EditVerb verb, const GPtrArray *devices)
 {
-  if (devices->len == 1)
-    return g_strdup_printf("%s %s", verb, device_designation(devices->pdata[0]));
-  return g_strdup_printf("%s %u devices", verb, devices->len);
+  const guint n = devices->len;
+
+  if (n == 1) {
+    static const char *const one[] = {
+        [EDIT_MOVE] = N_("Move %s"),           [EDIT_TURN] = N_("Turn %s"),
+        [EDIT_MIRROR] = N_("Mirror %s"),       [EDIT_DELETE] = N_("Delete %s"),
+        [EDIT_DUPLICATE] = N_("Duplicate %s"), [EDIT_PASTE] = N_("Paste %s"),
+        [EDIT_GROUP] = N_("Group %s"),         [EDIT_UNGROUP] = N_("Ungroup %s")};
+    return language_fill(_(one[verb]), device_designation(devices->pdata[0]), NULL);
+  }
+  static const char *const many[] = {
+      [EDIT_MOVE] = N_("Move %s devices"),           [EDIT_TURN] = N_("Turn %s devices"),
+      [EDIT_MIRROR] = N_("Mirror %s devices"),       [EDIT_DELETE] = N_("Delete %s devices"),
+      [EDIT_DUPLICATE] = N_("Duplicate %s devices"), [EDIT_PASTE] = N_("Paste %s devices"),
+      [EDIT_GROUP] = N_("Group %s devices"),         [EDIT_UNGROUP] = N_("Ungroup %s devices")};
+  g_autofree char *number = g_strdup_printf("%u", n);
+  return language_fill(_(many[verb]), number, NULL);
 }
 
 static double

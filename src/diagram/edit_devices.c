@@ -86,7 +86,7 @@ lies_within(GHashTable *ids, const Conductor *conductor)
 }
 
 static Change *
-move_all(const Document *document, const GPtrArray *devices, const Motion *motion, const char *verb)
+move_all(const Document *document, const GPtrArray *devices, const Motion *motion, EditVerb verb)
 {
   g_autofree char *title = edit_title(verb, devices);
   Change *change = change_new(title);
@@ -115,7 +115,7 @@ edit_move(const Document *document, const char *const *ids, Point by)
 {
   g_autoptr(GPtrArray) devices = edit_selected(document, ids);
   Motion motion = {.by = by};
-  return move_all(document, devices, &motion, "Move");
+  return move_all(document, devices, &motion, EDIT_MOVE);
 }
 
 /* The pivot is the device named first, so that four turns or two mirrorings come back exactly. */
@@ -135,7 +135,7 @@ edit_turn(const Document *document, const char *const *ids, int quarter_turns)
 {
   g_autoptr(GPtrArray) devices = edit_selected(document, ids);
   Motion motion = {.about = pivot(document, ids), .turns = ((quarter_turns % 4) + 4) % 4};
-  return move_all(document, devices, &motion, "Turn");
+  return move_all(document, devices, &motion, EDIT_TURN);
 }
 
 Change *
@@ -143,14 +143,14 @@ edit_mirror(const Document *document, const char *const *ids)
 {
   g_autoptr(GPtrArray) devices = edit_selected(document, ids);
   Motion motion = {.about = pivot(document, ids), .mirrored = true};
-  return move_all(document, devices, &motion, "Mirror");
+  return move_all(document, devices, &motion, EDIT_MIRROR);
 }
 
 static char *
 delete_title(const Document *document, const GPtrArray *devices, const guint32 *keys, guint n)
 {
   if (devices->len > 0 || n != 1)
-    return devices->len > 0 ? edit_title("Delete", devices)
+    return devices->len > 0 ? edit_title(EDIT_DELETE, devices)
                             : g_strdup_printf(_("Delete %u conductors"), n);
   const Conductor *conductor = document_find_conductor(document, keys[0]);
   if (conductor == NULL)
@@ -379,7 +379,7 @@ edit_duplicate(const Document *document, const char *const *ids, Point by, GPtrA
   g_auto(Copying) copying;
   copying_init(&copying, document, document, by);
   give_ids(&copying, devices);
-  g_autofree char *title = edit_title("Duplicate", devices);
+  g_autofree char *title = edit_title(EDIT_DUPLICATE, devices);
   Change *change = change_new(title);
   copy_devices(&copying, change, devices, new_ids);
   return change;
@@ -394,7 +394,7 @@ edit_paste(const Document *document, const Document *pasted, Point by, GPtrArray
   g_auto(Copying) copying;
   copying_init(&copying, document, pasted, by);
   give_ids(&copying, devices);
-  g_autofree char *title = edit_title("Paste", devices);
+  g_autofree char *title = edit_title(EDIT_PASTE, devices);
   Change *change = change_new(title);
   copy_devices(&copying, change, devices, new_ids);
   return change;

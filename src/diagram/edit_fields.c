@@ -3,7 +3,6 @@
 #include "diagram/edit_private.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <string.h>
@@ -118,9 +117,9 @@ edit_set_row_field(const Document *document, const char *id, guint row, const ch
   g_autoptr(Device) after = edit_copy_device(document, id, error);
   if (after == NULL || !device_set_row(after, row, field, text, error))
     return NULL;
-  g_autofree char *title =
-      g_strdup_printf(_("Set %s of %s, %s %u"), field, device_designation(after),
-                      after->kind->row_title != NULL ? after->kind->row_title : "row", row + 1);
+  g_autofree char *title = g_strdup_printf(
+      _("Set %s of %s, %s %u"), field, device_designation(after),
+      after->kind->row_title != NULL ? _(after->kind->row_title) : _("row"), row + 1);
   Change *change = replace_device(document, after, title, error);
   const Device *before = document_find_device(document, id);
   /* A lead that got another marking keeps what lands on it. */
@@ -177,7 +176,7 @@ edit_add_row(const Document *document, const char *id, GError **error)
     value_set_text(&row[i], &kind->row_fields[i], name, NULL);
   }
   g_autofree char *title =
-      g_strdup_printf(_("Add a %s to %s"), kind->row_name, device_designation(after));
+      g_strdup_printf(_("Add a %s to %s"), _(kind->row_name), device_designation(after));
   return replace_device(document, after, title, error);
 }
 
@@ -189,12 +188,13 @@ edit_remove_row(const Document *document, const char *id, guint row, GError **er
     return NULL;
   if (row >= device_row_count(after)) {
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_RANGE, _("%s has no %s %u; it has %u"),
-                device_designation(after), after->kind->row_name, row + 1, device_row_count(after));
+                device_designation(after), _(after->kind->row_name), row + 1,
+                device_row_count(after));
     return NULL;
   }
   device_remove_row(after, row);
-  g_autofree char *title = g_strdup_printf(_("Remove %s %u of %s"), after->kind->row_name, row + 1,
-                                           device_designation(after));
+  g_autofree char *title = g_strdup_printf(_("Remove %s %u of %s"), _(after->kind->row_name),
+                                           row + 1, device_designation(after));
   return replace_device(document, after, title, error);
 }
 

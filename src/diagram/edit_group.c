@@ -107,7 +107,7 @@ edit_group(const Document *document, const char *const *ids, Rect around, char *
       !set_size(outline, "height", bottom - top, error))
     return NULL;
   device_derive(outline, NULL);
-  g_autofree char *title = edit_title("Group", devices);
+  g_autofree char *title = edit_title(EDIT_GROUP, devices);
   Change *change = change_new(title);
   change_device(change, NULL, outline);
   if (id != NULL)
@@ -128,7 +128,7 @@ edit_ungroup(const Document *document, const char *const *ids, GError **error)
                 _("no outline is selected: click its dashed line first"));
     return NULL;
   }
-  g_autofree char *title = edit_title("Ungroup", outlines);
+  g_autofree char *title = edit_title(EDIT_UNGROUP, outlines);
   Change *change = change_new(title);
   for (guint i = 0; i < outlines->len; i++)
     change_device(change, outlines->pdata[i], NULL);

@@ -124,7 +124,7 @@ edit_pin(const Document *document, const Landing *a, const Landing *b, char **po
     if (!is_taken(document, candidate))
       free_point = g_steal_pointer(&candidate);
   }
-  g_autofree char *title = g_strdup_printf("Pin %s, %s", free_point, pair);
+  g_autofree char *title = g_strdup_printf(_("Pin %s, %s"), free_point, pair);
   g_autoptr(Change) change = change_new(title);
   g_autoptr(Measured) after = copy_or_new(before, a, b);
   if (!set(after, MEASURED_POINT, free_point, error))

@@ -12,7 +12,17 @@ G_BEGIN_DECLS
  * pointers; free with g_ptr_array_unref. */
 GPtrArray *edit_selected(const Document *document, const char *const *ids);
 /* "Move T1" or "Move 3 devices". New string. */
-char *edit_title(const char *verb, const GPtrArray *devices);
+typedef enum {
+  EDIT_MOVE,
+  EDIT_TURN,
+  EDIT_MIRROR,
+  EDIT_DELETE,
+  EDIT_DUPLICATE,
+  EDIT_PASTE,
+  EDIT_GROUP,
+  EDIT_UNGROUP
+} EditVerb;
+char *edit_title(EditVerb verb, const GPtrArray *devices);
 /* On the grid and within the sheet's limits. */
 Point edit_place_point(Point point);
 /* A copy of the device, or NULL with error. */

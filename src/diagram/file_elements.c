@@ -3,7 +3,6 @@
 #include "diagram/file_reader.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <math.h>
@@ -103,9 +102,9 @@ read_root(Reader *reader)
   }
   if (number > DOCUMENT_VERSION) {
     reader_fail(reader, FILE_ERROR_NEWER, reader->offset, "version",
-                "this sheet was written by a newer Doorsheet (format %" G_GUINT64_FORMAT
-                ", this one reads up to %d); update Doorsheet to open it",
-                number, DOCUMENT_VERSION);
+                _("this sheet was written by a newer Doorsheet (format %u, this one reads up to "
+                  "%d); update Doorsheet to open it"),
+                (guint)number, DOCUMENT_VERSION);
     return;
   }
   reader_set_fields(reader, "<" FILE_ROOT ">", own, reader->sheet->values, sheet_data_fields,
@@ -118,7 +117,7 @@ read_equipment(Reader *reader)
   static const char *const own[] = {NULL};
   if (reader->has_equipment) {
     reader_fail(reader, FILE_ERROR_MEANING, reader->offset, NULL,
-                "there is a second <" FILE_EQUIPMENT ">; a sheet describes one equipment");
+                _("there is a second <%s>; a sheet describes one equipment"), FILE_EQUIPMENT);
     return;
   }
   reader->has_equipment = true;
@@ -132,7 +131,7 @@ read_exercise(Reader *reader)
   static const char *const own[] = {NULL};
   if (reader->has_exercise) {
     reader_fail(reader, FILE_ERROR_MEANING, reader->offset, NULL,
-                "there is a second <" FILE_EXERCISE ">; a sheet is one version of one set");
+                _("there is a second <%s>; a sheet is one version of one set"), FILE_EXERCISE);
     return;
   }
   reader->has_exercise = true;
@@ -320,10 +319,9 @@ refuse_element(Reader *reader, const char *name)
                 _("there is no element <%s>; did you mean <%s>?"), shown, nearest);
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "there is no element <%s>; expected <" FILE_EQUIPMENT ">, <" FILE_DEVICE
-                ">, <" FILE_CONDUCTOR ">, <" FILE_MEASURED ">, <" FILE_EXERCISE
-                "> or <" FILE_INTENDED ">",
-                shown);
+                _("there is no element <%s>; expected <%s>, <%s>, <%s>, <%s>, <%s> or <%s>"), shown,
+                FILE_EQUIPMENT, FILE_DEVICE, FILE_CONDUCTOR, FILE_MEASURED, FILE_EXERCISE,
+                FILE_INTENDED);
 }
 
 void

@@ -3,7 +3,6 @@
 #include "diagram/file_reader.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <math.h>
@@ -128,12 +127,14 @@ says_something(Reader *reader, const Value *values)
     return false;
   if (!ohms && !values[MEASURED_VALUE].has_value && !values[MEASURED_POINT].has_value)
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "<" FILE_MEASURED "> has no value; expected value=\"118 V\", or ohms of a reading "
-                "locked out, or the number of a test point");
+                _("<%s> has no value; expected value=\"118 V\", or ohms of a reading "
+                  "locked out, or the number of a test point"),
+                FILE_MEASURED);
   else if (ohms && values[MEASURED_STATE].choice != MEASURED_LOCKED_OUT)
     reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "ohms",
-                "<" FILE_MEASURED ">, ohms: only a circuit that is locked out gives ohms; expected "
-                "state=\"locked-out\" beside them");
+                _("<%s>, ohms: only a circuit that is locked out gives ohms; expected "
+                  "state=\"locked-out\" beside them"),
+                FILE_MEASURED);
   return reader->error == NULL;
 }
 
@@ -173,7 +174,7 @@ reader_read_intended(Reader *reader)
                     INTENDED_FIELD_COUNT);
   if (reader->error == NULL && *intended_at(intended) == '\0')
     reader_fail(reader, FILE_ERROR_VALUE, reader->offset, "at",
-                "<" FILE_INTENDED ">, at: expected the name of a place, for example \"T1.H3\"");
+                _("<%s>, at: expected the name of a place, for example \"T1.H3\""), FILE_INTENDED);
   g_ptr_array_add(reader->intended, g_steal_pointer(&intended));
 }
 
@@ -229,7 +230,7 @@ Document *
 reader_build(Reader *reader)
 {
   g_autoptr(Document) document = document_new(reader->catalog);
-  Change *change = change_new("Open");
+  Change *change = change_new(_("Open"));
   change_sheet(change, document_sheet(document), reader->sheet);
   for (guint i = 0; i < reader->devices->len; i++)
     change_device(change, NULL, reader->devices->pdata[i]);
@@ -238,7 +239,7 @@ reader_build(Reader *reader)
     check_landings(reader, document);
   if (reader->error != NULL)
     return NULL;
-  change = change_new("Open");
+  change = change_new(_("Open"));
   for (guint i = 0; i < reader->conductors->len; i++)
     change_conductor(change, NULL, g_array_index(reader->conductors, Pending, i).value);
   for (guint i = 0; i < reader->measured->len; i++)

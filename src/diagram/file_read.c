@@ -3,7 +3,6 @@
 #include "diagram/file_reader.h"
 
 #include "base/language.h"
-
 #include "base/text.h"
 
 #include <libxml/parserInternals.h>
@@ -164,9 +163,9 @@ refuse_root(Reader *reader, const char *name, const char *uri)
                 _("this sheet was written by a newer Doorsheet; update Doorsheet to open it"));
   else
     reader_fail(reader, FILE_ERROR_FORMAT, reader->offset, NULL,
-                "this is no Doorsheet diagram: it starts with <%s>; expected <" FILE_ROOT
-                " xmlns=\"" DOCUMENT_NAMESPACE "\" version=\"%d\">",
-                shown, DOCUMENT_VERSION);
+                _("this is no Doorsheet diagram: it starts with <%s>; expected <%s xmlns=\"%s\" "
+                  "version=\"%d\">"),
+                shown, FILE_ROOT, DOCUMENT_NAMESPACE, DOCUMENT_VERSION);
 }
 
 /* Whether the element is <doorsheet>: the root, or in the metadata of an SVG. */

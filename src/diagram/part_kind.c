@@ -9,15 +9,15 @@ const char *
 part_group_title(PartGroup group)
 {
   static const char *const titles[GROUP_COUNT] = {
-      [GROUP_SUPPLY] = "Supply",
-      [GROUP_PROTECTION] = "Protection",
-      [GROUP_TRANSFORMER] = "Transformers",
-      [GROUP_CONTROL] = "Control",
-      [GROUP_LOAD] = "Loads",
+      [GROUP_SUPPLY] = N_("Supply"),
+      [GROUP_PROTECTION] = N_("Protection"),
+      [GROUP_TRANSFORMER] = N_("Transformers"),
+      [GROUP_CONTROL] = N_("Control"),
+      [GROUP_LOAD] = N_("Loads"),
       [GROUP_END] = N_("Ends and grounds"),
   };
   g_return_val_if_fail((guint)group < GROUP_COUNT, "");
-  return titles[group];
+  return _(titles[group]);
 }
 
 const PartKind *

@@ -5,6 +5,8 @@
 #pragma once
 
 #include "base/geometry.h"
+
+#include "base/language.h"
 #include "diagram/field.h"
 
 G_BEGIN_DECLS
@@ -15,36 +17,57 @@ typedef struct Stamp Stamp;   /* circuit/stamp.h */
 
 /* The parts shelf's sections, in the order power flows. */
 typedef enum {
-  GROUP_SUPPLY, GROUP_PROTECTION, GROUP_TRANSFORMER, GROUP_CONTROL, GROUP_LOAD, GROUP_END,
+  GROUP_SUPPLY,
+  GROUP_PROTECTION,
+  GROUP_TRANSFORMER,
+  GROUP_CONTROL,
+  GROUP_LOAD,
+  GROUP_END,
   GROUP_COUNT
 } PartGroup;
 const char *part_group_title(PartGroup group); /* "Supply", "Protection", ... */
 
 /* What checks and sheet ask instead of a kind's name. */
 typedef enum {
-  ROLE_SUPPLY, ROLE_DISCONNECT, ROLE_BREAKER, ROLE_FUSE, ROLE_TRANSFORMER, ROLE_LOAD, ROLE_MOTOR,
-  ROLE_CAPACITOR, ROLE_COIL, ROLE_CONTACT, ROLE_SWITCH, ROLE_RECEPTACLE, ROLE_STRIP, ROLE_SPLICE,
-  ROLE_CAP, ROLE_GROUND, ROLE_TEST_POINT, ROLE_OUTLINE
+  ROLE_SUPPLY,
+  ROLE_DISCONNECT,
+  ROLE_BREAKER,
+  ROLE_FUSE,
+  ROLE_TRANSFORMER,
+  ROLE_LOAD,
+  ROLE_MOTOR,
+  ROLE_CAPACITOR,
+  ROLE_COIL,
+  ROLE_CONTACT,
+  ROLE_SWITCH,
+  ROLE_RECEPTACLE,
+  ROLE_STRIP,
+  ROLE_SPLICE,
+  ROLE_CAP,
+  ROLE_GROUND,
+  ROLE_TEST_POINT,
+  ROLE_OUTLINE
 } PartRole;
 
 typedef enum {
-  TERMINAL_LINE,       /* an ungrounded line of a supply, or the line side of a device */
-  TERMINAL_NEUTRAL,    /* the grounded (neutral) terminal of a supply */
-  TERMINAL_EARTH,      /* a point that is bonded to earth by being what it is: node 0 */
-  TERMINAL_FRAME,      /* a metal frame or enclosure that has to be grounded */
-  TERMINAL_LOAD_SIDE,  /* load side of a device */
-  TERMINAL_PRIMARY, TERMINAL_SECONDARY, /* transformer */
+  TERMINAL_LINE,      /* an ungrounded line of a supply, or the line side of a device */
+  TERMINAL_NEUTRAL,   /* the grounded (neutral) terminal of a supply */
+  TERMINAL_EARTH,     /* a point that is bonded to earth by being what it is: node 0 */
+  TERMINAL_FRAME,     /* a metal frame or enclosure that has to be grounded */
+  TERMINAL_LOAD_SIDE, /* load side of a device */
+  TERMINAL_PRIMARY,
+  TERMINAL_SECONDARY, /* transformer */
   TERMINAL_PLAIN
 } TerminalRole;
 
 typedef struct {
-  char name[34];       /* "H1", "L1", "1" */
-  Point at;            /* in the device's own coordinates, on the grid */
-  int side;            /* which way a conductor leaves: 0 right, 1 down, 2 left, 3 up (own) */
+  char name[34]; /* "H1", "L1", "1" */
+  Point at;      /* in the device's own coordinates, on the grid */
+  int side;      /* which way a conductor leaves: 0 right, 1 down, 2 left, 3 up (own) */
   TerminalRole role;
-  bool flying;         /* a lead: it has to land somewhere or be capped */
-  int row;             /* index of the device's row that made it (a transformer's lead), or -1 */
-  guint capacity;      /* how many conductors it may hold; 0: 2 */
+  bool flying;    /* a lead: it has to land somewhere or be capped */
+  int row;        /* index of the device's row that made it (a transformer's lead), or -1 */
+  guint capacity; /* how many conductors it may hold; 0: 2 */
 } Terminal;
 
 /* A pair worth measuring at this device: terminals by index, or PROBE_EARTH for earth. */
@@ -56,17 +79,18 @@ typedef struct {
 
 /* Operating a device on the sheet changes one boolean or choice field ("closed", "blown"). */
 typedef struct PartKind {
-  const char *name;         /* "transformer": value of kind="" */
-  const char *title;        /* "Transformer" */
-  const char *designation;  /* letters for new devices: "T" */
-  const char *help;         /* one line for the shelf */
+  const char *name;        /* "transformer": value of kind="" */
+  const char *title;       /* "Transformer" */
+  const char *designation; /* letters for new devices: "T" */
+  const char *help;        /* one line for the shelf */
   PartGroup group;
   PartRole role;
   const FieldSpec *fields;
   guint n_fields;
   /* Repeated child elements (a supply's readings, a transformer's leads); NULL when none. */
-  const char *row_name;     /* element name: "lead" */
-  const char *row_title;    /* "Lead" */
+  const char *row_name;   /* element name: "lead"; N_(), for sentences show it */
+  const char *row_title;  /* "Lead" */
+  const char *rows_title; /* "Leads" */
   const FieldSpec *row_fields;
   guint n_row_fields;
   guint max_rows;

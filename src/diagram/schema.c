@@ -4,6 +4,7 @@
  * and a compiled schema is only read afterwards, also by several threads. */
 #include "diagram/document_file.h"
 
+#include "base/language.h"
 #include "diagram/file_reader.h"
 
 #include "base/text.h"
@@ -247,12 +248,11 @@ append_rest(GString *out)
                   "  <define name=\"equipment\">\n    <element name=\"" FILE_EQUIPMENT "\">\n");
   append_fields(out, equipment_fields, EQUIPMENT_FIELD_COUNT, 3);
   g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
-  g_string_append(out,
-                  "  <define name=\"exercise\">\n    <element name=\"" FILE_EXERCISE "\">\n");
+  g_string_append(out, "  <define name=\"exercise\">\n    <element name=\"" FILE_EXERCISE "\">\n");
   append_fields(out, exercise_fields, EXERCISE_FIELD_COUNT, 3);
   g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
-  g_string_append(
-      out, "  <define name=\"expected-fault\">\n    <element name=\"" FILE_INTENDED "\">\n");
+  g_string_append(out,
+                  "  <define name=\"expected-fault\">\n    <element name=\"" FILE_INTENDED "\">\n");
   append_fields(out, intended_fields, INTENDED_FIELD_COUNT, 3);
   g_string_append(out, "      <empty/>\n    </element>\n  </define>\n");
 }
@@ -273,19 +273,18 @@ document_schema(PartCatalog catalog)
   /* One <equipment> and one <exercise> anywhere among the others. An <interleave> would say it more
    * plainly, but libxml2's time for one grows faster than the list (20 000 devices: 1.1 s against
    * 0.5 s). */
-  g_string_append(out,
-                  "      <ref name=\"content\"/>\n"
-                  "      <optional><choice>\n"
-                  "        <group><ref name=\"equipment\"/><ref name=\"content\"/><optional>"
-                  "<ref name=\"exercise\"/><ref name=\"content\"/></optional></group>\n"
-                  "        <group><ref name=\"exercise\"/><ref name=\"content\"/><optional>"
-                  "<ref name=\"equipment\"/><ref name=\"content\"/></optional></group>\n"
-                  "      </choice></optional>\n"
-                  "    </element>\n  </define>\n"
-                  "  <define name=\"content\">\n    <zeroOrMore><choice>\n"
-                  "      <ref name=\"device\"/><ref name=\"conductor\"/>"
-                  "<ref name=\"as-measured\"/><ref name=\"expected-fault\"/>\n"
-                  "    </choice></zeroOrMore>\n  </define>\n");
+  g_string_append(out, "      <ref name=\"content\"/>\n"
+                       "      <optional><choice>\n"
+                       "        <group><ref name=\"equipment\"/><ref name=\"content\"/><optional>"
+                       "<ref name=\"exercise\"/><ref name=\"content\"/></optional></group>\n"
+                       "        <group><ref name=\"exercise\"/><ref name=\"content\"/><optional>"
+                       "<ref name=\"equipment\"/><ref name=\"content\"/></optional></group>\n"
+                       "      </choice></optional>\n"
+                       "    </element>\n  </define>\n"
+                       "  <define name=\"content\">\n    <zeroOrMore><choice>\n"
+                       "      <ref name=\"device\"/><ref name=\"conductor\"/>"
+                       "<ref name=\"as-measured\"/><ref name=\"expected-fault\"/>\n"
+                       "    </choice></zeroOrMore>\n  </define>\n");
   append_device(out, catalog);
   append_rest(out);
   for (PartCatalog kind = catalog; *kind != NULL; kind++)
@@ -368,8 +367,8 @@ on_invalid(void *data, xmlErrorPtr problem)
   while (node != NULL && node->type != XML_ELEMENT_NODE)
     node = node->parent;
   gsize offset = node != NULL ? GPOINTER_TO_SIZE(node->_private) : 0;
-  reader_fail(reader, FILE_ERROR_FORMAT, offset, NULL, "the schema of the format refuses this: %s",
-              shown);
+  reader_fail(reader, FILE_ERROR_FORMAT, offset, NULL,
+              _("the schema of the format refuses this: %s"), shown);
 }
 
 void
@@ -379,12 +378,13 @@ reader_check_schema(Reader *reader)
   xmlRelaxNGValidCtxtPtr context = schema != NULL ? xmlRelaxNGNewValidCtxt(schema) : NULL;
   if (context == NULL) {
     reader_fail(reader, FILE_ERROR_FORMAT, 0, NULL,
-                "the schema of the format cannot be used; this is a fault of the program");
+                _("the schema of the format cannot be used; this is a fault of the program"));
     return;
   }
   xmlRelaxNGSetValidStructuredErrors(context, (xmlStructuredErrorFunc)on_invalid, reader);
   int result = xmlRelaxNGValidateDoc(context, reader->tree);
   if (result != 0 && reader->error == NULL)
-    reader_fail(reader, FILE_ERROR_FORMAT, 0, NULL, "the schema of the format refuses this file");
+    reader_fail(reader, FILE_ERROR_FORMAT, 0, NULL,
+                _("the schema of the format refuses this file"));
   xmlRelaxNGFreeValidCtxt(context);
 }

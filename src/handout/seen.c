@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "handout/seen.h"
 
+#include "base/language.h"
+
 /* The catalogue's faults that nobody sees. Everything else in it lies open: see seen.h. */
 static const char *const measured_only[] = {
     "fuse-blown", "landing-loose", "conductor-broken",  "conductor-too-long", "load-too-large",
@@ -71,7 +73,7 @@ drop_answers(const Document *document, Change *change)
 static bool
 hide(Document *document, bool readings, GError **error)
 {
-  g_autoptr(Change) change = change_new("Hide");
+  g_autoptr(Change) change = change_new(_("Hide"));
 
   hide_conductors(document, change);
   hide_devices(document, readings, change);
@@ -111,7 +113,7 @@ seen_version(const Deal *deal, const DealtVersion *version, const FaultScene *sc
   if (document == NULL || !hide(document, false, error))
     return NULL;
   /* It says how many faults there are, also of those that are not drawn. */
-  Change *change = change_new("Exercise");
+  Change *change = change_new(_("Exercise"));
   change_sheet(change, document_sheet(document), document_sheet(exercise));
   if (!document_apply(document, change, error))
     return NULL;

@@ -2,22 +2,21 @@
 #include "keep/preferences.h"
 
 #include "base/language.h"
-
 #include "diagram/document_file.h"
 #include <string.h>
 
 static const char *const theme_words[] = {"system", "light", "dark", "contrast", NULL};
-static const char *const theme_titles[] = {N_("As the system"), "Light", "Dark",
+static const char *const theme_titles[] = {N_("As the system"), N_("Light"), N_("Dark"),
                                            N_("High contrast"), NULL};
 static const char *const motion_words[] = {"system", "reduced", NULL};
-static const char *const motion_titles[] = {N_("As the system"), "Reduced", NULL};
+static const char *const motion_titles[] = {N_("As the system"), N_("Reduced"), NULL};
 static const char *const units_words[] = {"imperial", "metric", NULL};
 static const char *const units_titles[] = {N_("Feet and AWG"), N_("Metres and mm\302\262"), NULL};
 static const char *const edition_words[] = {"2020", "2023", NULL};
 static const char *const edition_titles[] = {"NFPA 70, 2020", "NFPA 70, 2023", NULL};
 
 static const PreferenceSpec specs[PREFERENCE_COUNT] = {
-    [PREFERENCE_THEME] = {.group = "Window",
+    [PREFERENCE_THEME] = {.group = N_("Window"),
                           .name = "theme",
                           .title = N_("Appearance"),
                           .help = N_("Light for a bright roof, dark for a plant room"),
@@ -25,7 +24,7 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                           .words = theme_words,
                           .titles = theme_titles,
                           .initial = "system"},
-    [PREFERENCE_MOTION] = {.group = "Window",
+    [PREFERENCE_MOTION] = {.group = N_("Window"),
                            .name = "motion",
                            .title = N_("Motion"),
                            .help = N_("Reduced: pages change and lists open without sliding"),
@@ -33,7 +32,7 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                            .words = motion_words,
                            .titles = motion_titles,
                            .initial = "system"},
-    [PREFERENCE_GRID] = {.group = "Window",
+    [PREFERENCE_GRID] = {.group = N_("Window"),
                          .name = "grid",
                          .title = N_("Show the grid"),
                          .help = N_("Lines on the sheet on screen; they are never printed"),
@@ -47,7 +46,7 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
          .kind = PREFERENCE_SWITCH,
          .initial = "yes"},
     /* The limit that kept edits within a frame on the slowest machine measured, see session.h. */
-    [PREFERENCE_LARGE] = {.group = "Window",
+    [PREFERENCE_LARGE] = {.group = N_("Window"),
                           .name = "large-sheet",
                           .title = N_("Large sheet from"),
                           .help =
@@ -106,7 +105,7 @@ preferences_dup_path(void)
 static bool
 refuse(GError **error, const PreferenceSpec *spec, const char *what)
 {
-  g_set_error(error, FILE_ERROR, FILE_ERROR_VALUE, "%s: %s", spec->title, what);
+  g_set_error(error, FILE_ERROR, FILE_ERROR_VALUE, "%s: %s", _(spec->title), what);
   return false;
 }
 

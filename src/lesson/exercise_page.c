@@ -254,9 +254,9 @@ show_all(ExercisePage *page)
 {
   const SheetData *sheet = document_sheet(page->exercise);
   const char *lesson = sheet_exercise_text(sheet, EXERCISE_LESSON);
-  g_autofree char *heading =
-      g_strdup_printf(_("Exercise %s%s%s"), sheet_exercise_text(sheet, EXERCISE_NUMBER),
-                      *lesson != '\0' ? ": " : "", lesson);
+  const char *number = sheet_exercise_text(sheet, EXERCISE_NUMBER);
+  g_autofree char *heading = *lesson != '\0' ? g_strdup_printf(_("Exercise %s: %s"), number, lesson)
+                                             : g_strdup_printf(_("Exercise %s"), number);
   g_autofree char *symptom = g_strdup_printf(
       _("%s\nFaults to find: %s. Name the place and the fault, or mend it."),
       sheet_exercise_text(sheet, EXERCISE_SYMPTOM), sheet_exercise_text(sheet, EXERCISE_FAULTS));

@@ -185,7 +185,7 @@ draw(const Device *device, Pen *pen)
 {
   Rect box = {5, -5, WIDTH - 5, HEIGHT};
   const double left = box.x + 5, width = box.x + box.width - 1 - left;
-  const char *given = device_text(device, LABEL), *label = *given ? given : "Load";
+  const char *given = device_text(device, LABEL), *label = *given ? given : _("Load");
   TextStyle style = {
       .height = label_height(label, width, box.height - 2), .align = TEXT_MIDDLE, .ink = INK_LINE};
   pen_box(pen, box, &symbol_stroke, &symbol_paper);

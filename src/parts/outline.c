@@ -14,7 +14,7 @@ static const FieldSpec fields[N_FIELDS] = {
                .title = N_("Title"),
                .type = FIELD_TEXT,
                .maximum = 60,
-               .initial = "Add-on",
+               .initial = N_("Add-on"),
                .help = N_("Words at the outline's upper left corner, such as Existing unit")},
     [BELONGS] = {.name = "belongs",
                  .title = N_("Belongs to"),
@@ -60,9 +60,11 @@ draw(const Device *device, Pen *pen)
 {
   PenStyle style = {.width = PEN_NORMAL, .ink = INK_LINE, .dash = DASH_OUTLINE};
   Rect box = {0, 0, device_number(device, WIDTH, 80), device_number(device, HEIGHT, 60)};
+  /* What nobody wrote speaks the language of the sheet. */
+  const char *text = device_text(device, LABEL);
+  const char *label = device->values[LABEL].is_set ? text : _(text);
   pen_box(pen, box, &style, NULL);
-  symbol_text_fit(pen, 2, 4.5, device_text(device, LABEL), SYMBOL_LETTER, box.width - 4,
-                  TEXT_START);
+  symbol_text_fit(pen, 2, 4.5, label, SYMBOL_LETTER, box.width - 4, TEXT_START);
 }
 
 const PartKind part_outline = {

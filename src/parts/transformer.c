@@ -284,8 +284,11 @@ validate(const Device *device, GError **error)
       if (!g_str_equal(name, device_terminal(device, j)->name))
         continue;
       g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                  _("%s: two leads are marked %s; every lead needs a marking of its own%s"),
-                  device->id, name, g_str_equal(name, "FRAME") ? _(" (FRAME is the case)") : "");
+                  g_str_equal(name, "FRAME")
+                      ? _("%s: two leads are marked %s; every lead needs a marking of its own "
+                          "(FRAME is the case)")
+                      : _("%s: two leads are marked %s; every lead needs a marking of its own"),
+                  device->id, name);
       return false;
     }
   return true;
@@ -295,7 +298,8 @@ static char *
 rating_text(const Device *device)
 {
   return part_join_texts(" ", part_value_text(device, RATING),
-                         device_flag(device, CLASS_2) ? g_strdup("Class 2") : NULL, PART_TEXT_END);
+                         device_flag(device, CLASS_2) ? g_strdup(_("Class 2")) : NULL,
+                         PART_TEXT_END);
 }
 
 #define COIL_PRIMARY 20.0
@@ -380,8 +384,9 @@ const PartKind part_transformer = {
     .role = ROLE_TRANSFORMER,
     .fields = fields,
     .n_fields = N_FIELDS,
-    .row_name = "lead",
-    .row_title = "Lead",
+    .row_name = N_("lead"),
+    .row_title = N_("Lead"),
+    .rows_title = N_("Leads"),
     .row_fields = row_fields,
     .n_row_fields = N_ROW_FIELDS,
     .max_rows = MAX_LEADS,

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "pen/pen.h"
 
+#include "base/language.h"
 #include "pen/pen_text.h"
 #include <math.h>
 
@@ -54,7 +55,7 @@ static void
 fail_balance(Pen *pen, const char *what)
 {
   pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_BALANCE,
-                            "The drawing is out of order: %s. Please report this.", what));
+                            _("The drawing is out of order: %s. Please report this."), what));
 }
 
 void
@@ -71,11 +72,11 @@ bool
 pen_finish(Pen *pen, GError **error)
 {
   if (pen->status == NULL && pen->groups > 0)
-    fail_balance(pen, "a group was begun and never ended");
+    fail_balance(pen, _("a group was begun and never ended"));
   if (pen->status == NULL && pen->placements->len > 0)
-    fail_balance(pen, "a device's placement was pushed and never popped");
+    fail_balance(pen, _("a device's placement was pushed and never popped"));
   if (pen->status == NULL && pen->in_page)
-    fail_balance(pen, "a page was begun and never ended");
+    fail_balance(pen, _("a page was begun and never ended"));
   if (!pen->finished && pen->back_end->finish != NULL)
     pen->back_end->finish(pen); /* after a failure too: it lets go of what it holds */
   pen->finished = true;
@@ -93,9 +94,9 @@ ready_to_draw(Pen *pen)
   if (pen->status != NULL)
     return false;
   if (pen->finished)
-    fail_balance(pen, "something was drawn after the end");
+    fail_balance(pen, _("something was drawn after the end"));
   else if (pen->back_end->needs_page && !pen->in_page)
-    fail_balance(pen, "something was drawn outside a page");
+    fail_balance(pen, _("something was drawn outside a page"));
   return pen->status == NULL;
 }
 
@@ -105,8 +106,8 @@ check_point(Pen *pen, Point p)
   if (isfinite(p.x) && isfinite(p.y) && fabs(p.x) <= PEN_FARTHEST && fabs(p.y) <= PEN_FARTHEST)
     return true;
   pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_COORDINATE,
-                            "A point of the drawing lies at (%g, %g) mm, which is not on any "
-                            "sheet. Please report this.",
+                            _("A point of the drawing lies at (%g, %g) mm, which is not on any "
+                              "sheet. Please report this."),
                             p.x, p.y));
   return false;
 }
@@ -117,8 +118,8 @@ check_number(Pen *pen, double value, double least)
   if (isfinite(value) && value >= least && value <= PEN_FARTHEST)
     return true;
   pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_COORDINATE,
-                            "A length of the drawing is %g mm, which cannot be drawn. Please "
-                            "report this.",
+                            _("A length of the drawing is %g mm, which cannot be drawn. Please "
+                              "report this."),
                             value));
   return false;
 }
@@ -143,7 +144,7 @@ pen_push(Pen *pen, Placement placement)
   if (!ready_to_draw(pen) || !check_point(pen, placement.at))
     return;
   if (pen->placements->len >= PEN_DEEPEST) {
-    fail_balance(pen, "placements nest too deep");
+    fail_balance(pen, _("placements nest too deep"));
     return;
   }
   placement.turns &= 3;
@@ -156,7 +157,7 @@ pen_pop(Pen *pen)
   if (pen->status != NULL)
     return;
   if (pen->placements->len == 0)
-    fail_balance(pen, "a placement was popped that was never pushed");
+    fail_balance(pen, _("a placement was popped that was never pushed"));
   else
     g_array_set_size(pen->placements, pen->placements->len - 1);
 }
@@ -288,18 +289,19 @@ check_glyphs(Pen *pen, const char *prepared, const TextStyle *style)
 {
   if (!pen_text_has_font()) {
     pen_fail(pen, g_error_new_literal(PEN_ERROR, PEN_ERROR_FONT,
-                                      "No font is installed that shows plain letters. Install "
-                                      "one, for example the package fonts-dejavu-core."));
+                                      _("No font is installed that shows plain letters. Install "
+                                        "one, for example the package fonts-dejavu-core.")));
     return;
   }
   if (!pen->back_end->needs_all_glyphs)
     return;
   PangoLayout *layout = pen_text_layout(prepared, style);
   if (pango_layout_get_unknown_glyphs_count(layout) > 0)
-    pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_FONT,
-                              "No font installed has every character of \"%.80s\". Install a font "
-                              "for that script, or write the text in other letters.",
-                              prepared));
+    pen_fail(pen,
+             g_error_new(PEN_ERROR, PEN_ERROR_FONT,
+                         _("No font installed has every character of \"%.80s\". Install a font "
+                           "for that script, or write the text in other letters."),
+                         prepared));
 }
 
 void
@@ -362,7 +364,7 @@ pen_begin_group(Pen *pen, const char *id, const char *title, const char *descrip
   if (!ready_to_draw(pen))
     return;
   if (pen->groups >= PEN_DEEPEST) {
-    fail_balance(pen, "groups nest too deep");
+    fail_balance(pen, _("groups nest too deep"));
     return;
   }
   pen->groups++;
@@ -389,7 +391,7 @@ pen_end_group(Pen *pen)
   if (pen->status != NULL)
     return;
   if (pen->groups == 0) {
-    fail_balance(pen, "a group was ended that was never begun");
+    fail_balance(pen, _("a group was ended that was never begun"));
     return;
   }
   pen->groups--;
@@ -402,7 +404,7 @@ pen_begin_page(Pen *pen, double width_mm, double height_mm, const char *title)
   if (pen->status != NULL)
     return;
   if (pen->in_page || pen->groups > 0 || pen->finished) {
-    fail_balance(pen, "a page was begun inside a page or group, or after the end");
+    fail_balance(pen, _("a page was begun inside a page or group, or after the end"));
     return;
   }
   if (!check_number(pen, width_mm, 0.1) || !check_number(pen, height_mm, 0.1))
@@ -417,7 +419,7 @@ pen_end_page(Pen *pen)
   if (pen->status != NULL)
     return;
   if (!pen->in_page || pen->groups > 0 || pen->placements->len > 0) {
-    fail_balance(pen, "a page was ended with a group or placement open, or never begun");
+    fail_balance(pen, _("a page was ended with a group or placement open, or never begun"));
     return;
   }
   pen->in_page = false;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "pen/pen_cairo.h"
 
+#include "base/language.h"
 #include "pen/pen_text.h"
 #include <cairo-pdf.h>
 #include <math.h>
@@ -56,7 +57,7 @@ check(CairoPen *self)
   cairo_status_t status = cairo_status(self->cr);
   if (status != CAIRO_STATUS_SUCCESS && self->pen.status == NULL)
     pen_fail(&self->pen,
-             g_error_new(PEN_ERROR, PEN_ERROR_OUTPUT, "The picture could not be drawn: %s.",
+             g_error_new(PEN_ERROR, PEN_ERROR_OUTPUT, _("The picture could not be drawn: %s."),
                          cairo_status_to_string(status)));
 }
 
@@ -160,13 +161,13 @@ png_begin_page(Pen *pen, double width, double height, const char *title)
 {
   CairoPen *self = (CairoPen *)pen;
   if (self->pages++ > 0) {
-    fail_page(pen, "A PNG picture holds one page. Export the pages one by one, or as PDF.");
+    fail_page(pen, _("A PNG picture holds one page. Export the pages one by one, or as PDF."));
     return;
   }
   double across = ceil(width * self->scale), down = ceil(height * self->scale);
   if (!(across >= 1 && down >= 1 && across <= 20000 && down <= 20000)) {
-    fail_page(pen, "The PNG picture would be larger than 20000 pixels a side. Use fewer pixels a "
-                   "millimetre.");
+    fail_page(pen, _("The PNG picture would be larger than 20000 pixels a side. Use fewer pixels a "
+                     "millimetre."));
     return;
   }
   cairo_destroy(self->cr);
@@ -191,7 +192,7 @@ pdf_begin_page(Pen *pen, double width, double height, const char *title)
   cairo_scale(self->cr, points, points);
   g_autofree char *label = title != NULL && *title != '\0'
                                ? pen_text_prepare(title)
-                               : g_strdup_printf("Page %u", self->pages);
+                               : g_strdup_printf(_("Page %u"), self->pages);
   g_autofree char *link = g_strdup_printf("page=%u", self->pages);
   cairo_pdf_surface_add_outline(self->surface, CAIRO_PDF_OUTLINE_ROOT, label, link, 0);
   cairo_pdf_surface_set_page_label(self->surface, label);
@@ -235,14 +236,15 @@ png_finish(Pen *pen)
   if (pen->status != NULL)
     return;
   if (self->pages == 0) {
-    fail_page(pen, "There is no page to draw.");
+    fail_page(pen, _("There is no page to draw."));
     return;
   }
   cairo_status_t status =
       cairo_surface_write_to_png_stream(self->surface, append_bytes, self->bytes);
   if (status != CAIRO_STATUS_SUCCESS)
-    pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_OUTPUT, "The PNG picture could not be made: %s.",
-                              cairo_status_to_string(status)));
+    pen_fail(pen,
+             g_error_new(PEN_ERROR, PEN_ERROR_OUTPUT, _("The PNG picture could not be made: %s."),
+                         cairo_status_to_string(status)));
 }
 
 static void
@@ -251,11 +253,11 @@ pdf_finish(Pen *pen)
   CairoPen *self = (CairoPen *)pen;
   check(self);
   if (pen->status == NULL && self->pages == 0)
-    fail_page(pen, "There is no page to draw.");
+    fail_page(pen, _("There is no page to draw."));
   cairo_surface_finish(self->surface);
   cairo_status_t status = cairo_surface_status(self->surface);
   if (status != CAIRO_STATUS_SUCCESS && pen->status == NULL)
-    pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_OUTPUT, "The PDF could not be made: %s.",
+    pen_fail(pen, g_error_new(PEN_ERROR, PEN_ERROR_OUTPUT, _("The PDF could not be made: %s."),
                               cairo_status_to_string(status)));
   if (pen->status == NULL)
     g_byte_array_append(self->bytes, self->draft->data, self->draft->len);
@@ -360,7 +362,7 @@ pen_png_new(GByteArray *bytes, Palette palette, double pixels_per_mm)
   self->surface = surface;
   self->bytes = g_byte_array_ref(bytes);
   if (!(pixels_per_mm > 0)) {
-    fail_page(&self->pen, "A PNG picture needs a number of pixels a millimetre above 0.");
+    fail_page(&self->pen, _("A PNG picture needs a number of pixels a millimetre above 0."));
     return &self->pen;
   }
   self->scale = pixels_per_mm;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "pen/pen_svg.h"
 
+#include "base/language.h"
 #include "pen/pen_text.h"
 #include <libxml/parser.h>
 #include <libxml/tree.h>
@@ -378,7 +379,7 @@ svg_finish(Pen *pen)
 {
   SvgPen *self = (SvgPen *)pen;
   if (pen->status == NULL && self->pages == 0)
-    pen_fail(pen, g_error_new_literal(PEN_ERROR, PEN_ERROR_PAGE, "There is no page to draw."));
+    pen_fail(pen, g_error_new_literal(PEN_ERROR, PEN_ERROR_PAGE, _("There is no page to draw.")));
   if (pen->status != NULL)
     return;
   xmlTextWriterFlush(self->writer);
@@ -392,7 +393,7 @@ svg_finish(Pen *pen)
   xmlTextWriterFlush(self->writer);
   if (bad < 0)
     pen_fail(pen, g_error_new_literal(PEN_ERROR, PEN_ERROR_OUTPUT,
-                                      "The SVG picture could not be written: out of memory."));
+                                      _("The SVG picture could not be written: out of memory.")));
   else
     g_byte_array_append(self->bytes, xmlBufferContent(whole), (guint)xmlBufferLength(whole));
   xmlFreeTextWriter(self->writer);
@@ -433,9 +434,10 @@ take_metadata(Pen *pen, const char *xml)
   }
   xmlFreeDoc(document);
   if (copy == NULL)
-    pen_fail(pen, g_error_new_literal(PEN_ERROR, PEN_ERROR_METADATA,
-                                      "The diagram to keep inside the SVG is not well-formed XML, "
-                                      "or declares a document type. Please report this."));
+    pen_fail(pen,
+             g_error_new_literal(PEN_ERROR, PEN_ERROR_METADATA,
+                                 _("The diagram to keep inside the SVG is not well-formed XML, "
+                                   "or declares a document type. Please report this.")));
   return copy;
 }
 

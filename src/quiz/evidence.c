@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "quiz/evidence.h"
 
+#include "base/language.h"
 #include "diagram/document_file.h"
 #include "quiz/bench.h"
 #include "quiz/site.h"
@@ -166,7 +167,7 @@ static GArray *
 readings_of(const FaultScene *scene, GError **error)
 {
   g_autoptr(Document) bare = document_snapshot(scene->document);
-  Change *change = change_new("Without readings");
+  Change *change = change_new(_("Without readings"));
   for (guint i = 0; i < document_measured_count(bare); i++)
     change_measured(change, document_measured(bare, i), NULL);
   if (!document_apply(bare, change, error))
@@ -369,7 +370,7 @@ evidence_new_watched(const FaultScene *scene, QuizProgress progress, gpointer da
   evidence->sound = evidence_cells(evidence, scene->document);
   if (evidence->sound == NULL) {
     g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
-                "The diagram cannot be computed locked out; see what the checks say about it.");
+                _("The diagram cannot be computed locked out; see what the checks say about it."));
     return NULL;
   }
   Through through = {.progress = progress, .data = data};

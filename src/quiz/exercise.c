@@ -3,6 +3,7 @@
  * every version, so that only the fault itself differs. */
 #include "quiz/deal_private.h"
 
+#include "base/language.h"
 #include "quiz/sealed.h"
 #include "quiz/site.h"
 
@@ -155,7 +156,7 @@ deal_exercise_document(const Deal *deal, const DealtVersion *version, const Faul
   if (sheet == NULL)
     return NULL;
   g_autoptr(Document) exercise = document_new(document_catalog(faulty));
-  g_autoptr(Change) change = change_new("Exercise");
+  g_autoptr(Change) change = change_new(_("Exercise"));
   change_sheet(change, document_sheet(exercise), sheet);
   if (!add_contents(change, faulty, error) ||
       !document_apply(exercise, g_steal_pointer(&change), error))

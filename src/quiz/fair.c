@@ -117,7 +117,7 @@ make_but(const DealtVersion *version, const FaultScene *scene, guint skip, Docum
       continue;
     }
     if (change == NULL)
-      g_set_error(error, DEAL_ERROR, DEAL_ERROR_TOO_FEW, "%s cannot be made at %s here",
+      g_set_error(error, DEAL_ERROR, DEAL_ERROR_TOO_FEW, _("%s cannot be made at %s here"),
                   dealt->fault->name, dealt->place->name);
     while (made-- > 0)
       document_undo(document);

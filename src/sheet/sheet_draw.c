@@ -28,7 +28,7 @@ draw_figure(const Sheet *sheet, Pen *pen)
 
   if (sheet->quiet)
     fit_pen_set_quiet(fit);
-  pen_begin_group(pen, "diagram", "Diagram", sheet->alternative);
+  pen_begin_group(pen, "diagram", _("Diagram"), sheet->alternative);
   figure_draw(fit, sheet->document, &style);
   end_figure(sheet, fit, pen);
 }
@@ -65,7 +65,7 @@ draw_part(const Sheet *sheet, guint part, Pen *pen)
   fit_pen_set_window(fit, window, choose_part, &page);
   if (sheet->quiet)
     fit_pen_set_quiet(fit);
-  pen_begin_group(pen, "diagram", "Part of the diagram", part == 0 ? sheet->alternative : NULL);
+  pen_begin_group(pen, "diagram", _("Part of the diagram"), part == 0 ? sheet->alternative : NULL);
   figure_draw_within(fit, sheet->document, &style, window);
   end_figure(sheet, fit, pen);
   tiling_draw_references(sheet->tiling, part, &sheet->frame, 2, pen);

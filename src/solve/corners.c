@@ -90,8 +90,11 @@ solve_corner(Corners *corners, Corner *corner, double scale, GError **error)
   if (corner->solution != NULL)
     return true;
   g_prefix_error(error,
-                 _("The range of readings cannot be worked out with the supply at %.0f %%%s: "),
-                 100 * scale, corner->circuit.options.loads_off ? _(" and all loads off") : "");
+                 corner->circuit.options.loads_off
+                     ? _("The range of readings cannot be worked out with the supply at %.0f %% "
+                         "and all loads off: ")
+                     : _("The range of readings cannot be worked out with the supply at %.0f %%: "),
+                 100 * scale);
   return false;
 }
 

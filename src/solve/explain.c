@@ -2,7 +2,6 @@
 #include "solve/explain.h"
 
 #include "base/language.h"
-
 #include "solve/explain_path.h"
 #include <math.h>
 #include <string.h>
@@ -118,24 +117,37 @@ ohms_text(Phasor z)
   if (fabs(cimag(z)) < 1e-9)
     return g_steal_pointer(&r);
   g_autofree char *x = quantity_display(fabs(cimag(z)), UNIT_OHM, 3);
-  return g_strdup_printf(_("%s and %s reactance%s"), r, x, cimag(z) < 0 ? " (capacitive)" : "");
+  return g_strdup_printf(
+      cimag(z) < 0 ? _("%s and %s reactance (capacitive)") : _("%s and %s reactance"), r, x);
 }
 
+/* With a place for its name. */
 static const char *
-join_word(JoinRole role)
+join_format(JoinRole role, bool closed)
 {
   static const char *const words[] = {
-      [JOIN_CONDUCTOR] = "",
-      [JOIN_SPLICE] = N_("splice "),
-      [JOIN_BOND] = N_("bond to ground at "),
-      [JOIN_DISCONNECT] = N_("switch "),
-      [JOIN_BREAKER] = N_("breaker "),
-      [JOIN_FUSE] = N_("fuse "),
-      [JOIN_CONTACT] = N_("contact "),
-      [JOIN_SWITCH] = N_("switch "),
-      [JOIN_INTERNAL] = N_("inside "),
+      [JOIN_CONDUCTOR] = N_("%s, no size or length stated: taken without resistance"),
+      [JOIN_SPLICE] = N_("splice %s"),
+      [JOIN_BOND] = N_("bond to ground at %s"),
+      [JOIN_DISCONNECT] = N_("switch %s, closed"),
+      [JOIN_BREAKER] = N_("breaker %s, closed"),
+      [JOIN_FUSE] = N_("fuse %s, closed"),
+      [JOIN_CONTACT] = N_("contact %s, closed"),
+      [JOIN_SWITCH] = N_("switch %s, closed"),
+      [JOIN_INTERNAL] = N_("inside %s"),
   };
-  return _(words[role]);
+  static const char *const opened[] = {
+      [JOIN_CONDUCTOR] = "%s",
+      [JOIN_SPLICE] = N_("splice %s"),
+      [JOIN_BOND] = N_("bond to ground at %s"),
+      [JOIN_DISCONNECT] = N_("switch %s"),
+      [JOIN_BREAKER] = N_("breaker %s"),
+      [JOIN_FUSE] = N_("fuse %s"),
+      [JOIN_CONTACT] = N_("contact %s"),
+      [JOIN_SWITCH] = N_("switch %s"),
+      [JOIN_INTERNAL] = N_("inside %s"),
+  };
+  return _(closed ? words[role] : opened[role]);
 }
 
 static char *
@@ -143,16 +155,11 @@ join_text(const Work *work, guint index)
 {
   const Join *join = &work->view.joins[index];
   g_autofree char *owner = circuit_owner_name(work->circuit, join->owner);
-  bool worked = join->role != JOIN_CONDUCTOR && join->role != JOIN_SPLICE &&
-                join->role != JOIN_BOND && join->role != JOIN_INTERNAL;
-  const char *state = worked ? _(", closed") : "";
-  if (join->role == JOIN_CONDUCTOR)
-    state = _(", no size or length stated: taken without resistance");
-  return g_strconcat(join_word(join->role), owner, state,
-                     work->solution->join_split_assumed[index]
-                         ? _(", one of several joints in parallel (equal shares assumed)")
-                         : "",
-                     NULL);
+  g_autofree char *text = language_fill(join_format(join->role, true), owner, NULL);
+  return work->solution->join_split_assumed[index]
+             ? g_strdup_printf(_("%s, one of several joints in parallel (equal shares assumed)"),
+                               text)
+             : g_steal_pointer(&text);
 }
 
 static char *
@@ -196,7 +203,7 @@ what_text(const Work *work, const ExplainStep *step)
   const CircuitView *view = &work->view;
   guint i = step->index;
   Owner owner = {0};
-  const char *word = "";
+  const char *word = "%s";
   switch (step->branch) {
   case EXPLAIN_JOIN:
     return join_text(work, i);
@@ -211,23 +218,24 @@ what_text(const Work *work, const ExplainStep *step)
   }
   case EXPLAIN_LOAD:
     owner = view->loads[i].owner;
-    word = "load ";
+    word = _("load %s");
     break;
   case EXPLAIN_COIL:
     owner = view->coils[i].owner;
-    word = work->solution->coils[i].pulled_in ? _("coil, pulled in, of ") : _("coil, let go, of ");
+    word =
+        work->solution->coils[i].pulled_in ? _("coil, pulled in, of %s") : _("coil, let go, of %s");
     break;
   case EXPLAIN_MOTOR:
     owner = view->motors[i].owner;
-    word = "motor ";
+    word = _("motor %s");
     break;
   case EXPLAIN_DELTA:
     owner = view->deltas[i].owner;
-    word = "load ";
+    word = _("load %s");
     break;
   }
   g_autofree char *name = circuit_owner_name(work->circuit, owner);
-  return g_strconcat(word, name, NULL);
+  return language_fill(word, name, NULL);
 }
 
 static char *
@@ -240,7 +248,7 @@ step_text(const Work *work, const ExplainStep *step)
   if (step->branch == EXPLAIN_MOTOR || step->branch == EXPLAIN_DELTA)
     return g_strdup_printf("%s - %s: %s (%s)", from, to, drop, what);
   g_autofree char *amps = phasor_text(step->amps, UNIT_AMPERE);
-  return g_strdup_printf("%s - %s: %s, carrying %s (%s)", from, to, drop, amps, what);
+  return g_strdup_printf(_("%s - %s: %s, carrying %s (%s)"), from, to, drop, amps, what);
 }
 
 /* --------------------------------------------------------------------------------------- notes */
@@ -314,7 +322,8 @@ note_open(Work *work, guint node, const bool *goal, const bool *blocked, const c
       continue;
     const Join *join = &work->view.joins[edge->index];
     g_autofree char *owner = circuit_owner_name(work->circuit, join->owner);
-    g_string_append_printf(open, "%s%s%s", open->len > 0 ? ", " : "", join_word(join->role), owner);
+    g_autofree char *text = language_fill(join_format(join->role, false), owner, NULL);
+    g_string_append_printf(open, "%s%s", open->len > 0 ? ", " : "", text);
   }
   if (path == NULL)
     note(work, _("Nothing on the sheet leads from %s to %s, open or closed."), name, where);
@@ -442,12 +451,23 @@ explanation_free(Explanation *explanation)
   g_free(explanation);
 }
 
-static void
-append_number(GString *out, const char *label, double value)
+/* "1.2e-14", in every locale. New string. */
+static char *
+small_number(double value)
 {
   char number[G_ASCII_DTOSTR_BUF_SIZE];
-  g_ascii_formatd(number, sizeof number, "%.1e", value);
-  g_string_append_printf(out, "%s %s", label, number);
+  return g_strdup(g_ascii_formatd(number, sizeof number, "%.1e", value));
+}
+
+static void
+append_trust(GString *out, const Explanation *explanation)
+{
+  g_autofree char *backward = small_number(explanation->trust.backward_error);
+  g_autofree char *power = small_number(explanation->trust.power_balance);
+  g_autofree char *current = small_number(explanation->trust.current_balance);
+  g_string_append_printf(
+      out, _("  Trust: backward error %s, power balance %s, current balance %s, %u iterations\n"),
+      backward, power, current, explanation->trust.iterations);
 }
 
 char *
@@ -465,15 +485,12 @@ explanation_text(const Explanation *explanation)
                            g_array_index(explanation->steps, ExplainStep, i).text);
   if (explanation->steps->len > 0 && reading->state == READING_LIVE) {
     g_autofree char *sum = phasor_text(explanation->sum, UNIT_VOLT);
-    g_string_append_printf(out, _("  Sum of the steps: %s"), sum);
-    append_number(out, _(", off the reading by"), explanation->misfit);
-    g_string_append(out, " V\n");
+    g_autofree char *misfit = small_number(explanation->misfit);
+    g_string_append_printf(out, _("  Sum of the steps: %s, off the reading by %s V\n"), sum,
+                           misfit);
   }
   for (guint i = 0; i < explanation->notes->len; i++)
     g_string_append_printf(out, "  %s\n", (const char *)explanation->notes->pdata[i]);
-  append_number(out, _("  Trust: backward error"), explanation->trust.backward_error);
-  append_number(out, _(", power balance"), explanation->trust.power_balance);
-  append_number(out, _(", current balance"), explanation->trust.current_balance);
-  g_string_append_printf(out, ", %u iterations\n", explanation->trust.iterations);
+  append_trust(out, explanation);
   return g_string_free(out, FALSE);
 }

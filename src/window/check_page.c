@@ -4,6 +4,8 @@
  * button makes them. */
 #include "window/panels.h"
 
+#include "base/language.h"
+
 struct _CheckPage {
   GtkBox parent;
   GtkLabel *summary;
@@ -93,7 +95,7 @@ carry_out(CheckPage *page, guint at)
 {
   Session *session = page->session;
   if (!session_is_fresh(session)) {
-    session_say(session, "The sheet has just changed: wait for the new findings.");
+    session_say(session, _("The sheet has just changed: wait for the new findings."));
     return;
   }
   g_autoptr(SessionResult) result = session_result_ref(session_get_result(session));
@@ -108,7 +110,7 @@ carry_out(CheckPage *page, guint at)
   Change *change = inspection_remedy(inspection, inspection->findings->pdata[at], &error);
   if (!session_edit(session, change, error))
     return;
-  session_say(session, "%s. Ctrl+Z takes it back.",
+  session_say(session, _("%s. Ctrl+Z takes it back."),
               document_undo_title(session_get_document(session)));
   GtkListBoxRow *next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), (int)at);
   if (next == NULL)
@@ -127,12 +129,12 @@ on_remedy(GtkWidget *button, CheckPage *page)
 static GtkWidget *
 remedy_button(CheckPage *page, const Finding *finding)
 {
-  GtkWidget *button = gtk_button_new_with_label("Do it");
+  GtkWidget *button = gtk_button_new_with_label(_("Do it"));
   gtk_widget_set_halign(button, GTK_ALIGN_START);
   gtk_widget_add_css_class(button, "do-it");
-  g_autofree char *name = g_strdup_printf("Do it: %s", finding->remedy);
+  g_autofree char *name = g_strdup_printf(_("Do it: %s"), finding->remedy);
   gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
-  gtk_widget_set_tooltip_text(button, "Makes this edit on the sheet; undo takes it back");
+  gtk_widget_set_tooltip_text(button, _("Makes this edit on the sheet; undo takes it back"));
   g_signal_connect_object(button, "clicked", G_CALLBACK(on_remedy), page, 0);
   return button;
 }
@@ -150,7 +152,7 @@ make_row(CheckPage *page, const Inspection *inspection, const Finding *finding)
   gtk_box_append(GTK_BOX(box), top);
   gtk_box_append(GTK_BOX(box), panel_label(finding->title, "finding-title"));
   gtk_box_append(GTK_BOX(box), panel_label(finding->message, NULL));
-  g_autofree char *remedy = g_strdup_printf("Do: %s", finding->remedy);
+  g_autofree char *remedy = g_strdup_printf(_("Do: %s"), finding->remedy);
   gtk_box_append(GTK_BOX(box), panel_label(remedy, "remedy"));
   if (inspection_has_remedy(inspection, finding))
     gtk_box_append(GTK_BOX(box), remedy_button(page, finding));
@@ -179,9 +181,9 @@ show_summary(CheckPage *page, const GPtrArray *findings)
       g_string_append_printf(text, "%s%u %s", text->len > 0 ? ", " : "", counts[s],
                              signal_word((Signal)s));
   if (document_device_count(session_get_document(page->session)) == 0)
-    g_string_assign(text, "Nothing to check yet. Put devices on the sheet first.");
+    g_string_assign(text, _("Nothing to check yet. Put devices on the sheet first."));
   else if (text->len == 0)
-    g_string_assign(text, "Nothing found. This is not an approval: prove it with the meter.");
+    g_string_assign(text, _("Nothing found. This is not an approval: prove it with the meter."));
   gtk_label_set_text(page->summary, text->str);
 }
 
@@ -256,7 +258,7 @@ check_page_remedy(CheckPage *page)
     return;
   GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
   if (chosen == NULL)
-    session_say(page->session, "Choose a finding first: F8 goes to the next one.");
+    session_say(page->session, _("Choose a finding first: F8 goes to the next one."));
   else
     carry_out(page, (guint)gtk_list_box_row_get_index(chosen));
 }

@@ -31,7 +31,7 @@ dialogs_file(GtkWindow *parent, const DialogsFile *file, DialogsFileDone done, g
       : file->save        ? GTK_FILE_CHOOSER_ACTION_SAVE
                           : GTK_FILE_CHOOSER_ACTION_OPEN;
   GtkFileChooserNative *dialog =
-      gtk_file_chooser_native_new(file->title, parent, action, file->accept, "Cancel");
+      gtk_file_chooser_native_new(file->title, parent, action, file->accept, _("Cancel"));
   if (file->folder != NULL) {
     g_autoptr(GFile) folder = g_file_new_for_path(file->folder);
     gtk_file_chooser_set_current_folder(GTK_FILE_CHOOSER(dialog), folder, NULL);
@@ -45,7 +45,7 @@ dialogs_file(GtkWindow *parent, const DialogsFile *file, DialogsFileDone done, g
       gtk_file_filter_add_pattern(filter, file->patterns[i]);
     gtk_file_chooser_add_filter(GTK_FILE_CHOOSER(dialog), filter);
     g_autoptr(GtkFileFilter) all = gtk_file_filter_new();
-    gtk_file_filter_set_name(all, "All files");
+    gtk_file_filter_set_name(all, _("All files"));
     gtk_file_filter_add_pattern(all, "*");
     gtk_file_chooser_add_filter(GTK_FILE_CHOOSER(dialog), all);
   }
@@ -139,7 +139,7 @@ dialogs_ask(GtkWindow *parent, const char *heading, const char *text, const char
   *ask = (Ask){.answer = answer, .data = data, .box = box};
   GtkWidget *usual = NULL;
   for (int i = 0; buttons[i] != NULL; i++) {
-    usual = gtk_button_new_with_label(buttons[i]);
+    usual = gtk_button_new_with_label(_(buttons[i]));
     g_object_set_data(G_OBJECT(usual), "index", GINT_TO_POINTER(i));
     g_signal_connect(usual, "clicked", G_CALLBACK(on_answer), ask);
     gtk_box_append(GTK_BOX(row), usual);
@@ -235,7 +235,7 @@ dialogs_name(GtkWindow *parent, const DialogsName *name, DialogsFileDone done, g
 void
 dialogs_shortcuts(GtkWindow *parent, const DialogsShortcut *shortcuts)
 {
-  GtkWindow *box = make_box(parent, "Keyboard");
+  GtkWindow *box = make_box(parent, _("Keyboard"));
   gtk_window_set_resizable(box, TRUE);
   gtk_window_set_default_size(box, 640, 560);
   GtkWidget *scrolled = gtk_scrolled_window_new();

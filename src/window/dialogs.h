@@ -1,4 +1,6 @@
 /* SPDX-License-Identifier: MIT */
+
+#include "base/language.h"
 /* Every question the program asks goes through these functions, so that another GTK's file dialog
  * and message box can take their place in one file. */
 #pragma once
@@ -28,7 +30,7 @@ void dialogs_show_folder(GtkWindow *parent, const char *path);
 
 /* answer: index of the button; -1 when the box was closed. */
 typedef void (*DialogsAnswer)(int answer, gpointer data);
-/* buttons: NULL-terminated, the harmless one first, the usual one last. */
+/* buttons: NULL-terminated, marked with N_(), the harmless one first, the usual one last. */
 void dialogs_ask(GtkWindow *parent, const char *heading, const char *text,
                  const char *const *buttons, DialogsAnswer answer, gpointer data);
 

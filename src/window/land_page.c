@@ -3,6 +3,8 @@
  * terminals with what lands on them and the volts they stand at. With nothing selected it lists
  * the devices of the sheet, which also makes the diagram readable without the drawing. */
 #include "window/panels.h"
+
+#include "base/language.h"
 #include <string.h>
 
 struct _LandPage {
@@ -138,8 +140,8 @@ add_entry(LandPage *page, GtkWidget *box, const FieldSpec *field, const char *ti
 }
 
 static const FieldSpec id_field = {.name = "id",
-                                   .title = "Name on the sheet",
-                                   .help = "Unique letters and number: T1, FU2",
+                                   .title = N_("Name on the sheet"),
+                                   .help = N_("Unique letters and number: T1, FU2"),
                                    .type = FIELD_NAME,
                                    .required = true};
 
@@ -150,27 +152,27 @@ build_rows(LandPage *page, const Device *device)
   gtk_widget_set_visible(page->rows_box, kind->row_fields != NULL);
   if (kind->row_fields == NULL)
     return;
-  g_autofree char *title = g_strdup_printf("%ss", kind->row_title);
+  g_autofree char *title = g_strdup(_(kind->rows_title));
   gtk_label_set_text(page->rows_title, title);
-  g_autofree char *add = g_strdup_printf("Add a %s", kind->row_name);
+  g_autofree char *add = g_strdup_printf(_("Add a %s"), _(kind->row_name));
   gtk_button_set_label(page->add_row, add);
   gtk_widget_set_sensitive(GTK_WIDGET(page->add_row), device_row_count(device) < kind->max_rows);
   GtkWidget *grid = gtk_grid_new();
   gtk_grid_set_column_spacing(GTK_GRID(grid), 4);
   gtk_grid_set_row_spacing(GTK_GRID(grid), 3);
   for (guint f = 0; f < kind->n_row_fields; f++)
-    gtk_grid_attach(GTK_GRID(grid), panel_label(kind->row_fields[f].title, "dim-label"), (int)f, 0,
-                    1, 1);
+    gtk_grid_attach(GTK_GRID(grid), panel_label(_(kind->row_fields[f].title), "dim-label"), (int)f,
+                    0, 1, 1);
   for (guint r = 0; r < device_row_count(device); r++) {
     for (guint f = 0; f < kind->n_row_fields; f++) {
       g_autofree char *name =
-          g_strdup_printf("%s %u %s", kind->row_title, r + 1, kind->row_fields[f].title);
+          g_strdup_printf("%s %u %s", _(kind->row_title), r + 1, _(kind->row_fields[f].title));
       FieldEntry *entry = add_entry(page, grid, &kind->row_fields[f], name, true);
       g_object_set_data(G_OBJECT(entry), ROW_KEY, GUINT_TO_POINTER(r + 1));
       gtk_grid_attach(GTK_GRID(grid), GTK_WIDGET(entry), (int)f, (int)r + 1, 1, 1);
     }
     GtkWidget *remove = gtk_button_new_from_icon_name("list-remove-symbolic");
-    g_autofree char *what = g_strdup_printf("Remove %s %u", kind->row_name, r + 1);
+    g_autofree char *what = g_strdup_printf(_("Remove %s %u"), _(kind->row_name), r + 1);
     gtk_widget_set_tooltip_text(remove, what);
     gtk_accessible_update_property(GTK_ACCESSIBLE(remove), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
     gtk_widget_add_css_class(remove, "flat");
@@ -240,12 +242,16 @@ landed_where(LandPage *page, const Device *device, const Terminal *terminal)
         continue;
       const Device *other = document_find_device(document, ends[1 - e]->device);
       bool capped = other != NULL && other->kind->role == ROLE_CAP;
-      g_string_append_printf(text, "%s%s%s.%s", text->len > 0 ? ", " : "", capped ? "capped " : "",
-                             ends[1 - e]->device, ends[1 - e]->terminal);
+      g_autofree char *end = g_strdup_printf("%s.%s", ends[1 - e]->device, ends[1 - e]->terminal);
+      g_string_append(text, text->len > 0 ? ", " : "");
+      if (capped)
+        g_string_append_printf(text, _("capped %s"), end);
+      else
+        g_string_append(text, end);
     }
   }
   if (text->len == 0)
-    g_string_append(text, terminal->flying ? "loose: land or cap it" : "nothing landed");
+    g_string_append(text, terminal->flying ? _("loose: land or cap it") : _("nothing landed"));
   return g_string_free(g_steal_pointer(&text), FALSE);
 }
 
@@ -263,10 +269,10 @@ show_terminals(LandPage *page)
     GtkWidget *place = panel_label(where, NULL);
     gtk_widget_set_hexpand(place, TRUE);
     GtkWidget *reading = panel_label(volts, "numeric");
-    GtkWidget *land = gtk_button_new_with_label("Land");
+    GtkWidget *land = gtk_button_new_with_label(_("Land"));
     gtk_widget_add_css_class(land, "tight");
     g_autofree char *what =
-        g_strdup_printf("Land a conductor from %s.%s", device->id, terminal->name);
+        g_strdup_printf(_("Land a conductor from %s.%s"), device->id, terminal->name);
     gtk_widget_set_tooltip_text(land, what);
     gtk_accessible_update_property(GTK_ACCESSIBLE(land), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
     g_object_set_data_full(G_OBJECT(land), "terminal", g_strdup(terminal->name), g_free);
@@ -314,8 +320,8 @@ fill_list(LandPage *page)
     g_autofree char *rating =
         device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
     g_autofree char *text =
-        g_strdup_printf("%s  %s%s%s", device->id, device->kind->title, rating != NULL ? ", " : "",
-                        rating != NULL ? rating : "");
+        g_strdup_printf("%s  %s%s%s", device->id, _(device->kind->title),
+                        rating != NULL ? ", " : "", rating != NULL ? rating : "");
     row = gtk_list_box_row_new();
     gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(row), panel_label(text, NULL));
     gtk_accessible_update_property(GTK_ACCESSIBLE(row), GTK_ACCESSIBLE_PROPERTY_LABEL, text, -1);
@@ -341,9 +347,9 @@ head_of_conductor(LandPage *page, const Conductor *conductor)
   name[0] = g_ascii_toupper(name[0]);
   g_autofree char *volts =
       session_dup_volts(page->session, conductor->from.device, conductor->from.terminal);
-  g_autofree char *help =
-      g_strdup_printf("From %s.%s to %s.%s, %s.", conductor->from.device, conductor->from.terminal,
-                      conductor->to.device, conductor->to.terminal, volts);
+  g_autofree char *help = g_strdup_printf(_("From %s.%s to %s.%s, %s."), conductor->from.device,
+                                          conductor->from.terminal, conductor->to.device,
+                                          conductor->to.terminal, volts);
   head(page, name, help);
 }
 
@@ -361,24 +367,25 @@ show_head(LandPage *page, const Device *device, const Conductor *conductor)
 {
   if (device != NULL) {
     g_autofree char *heading =
-        g_strdup_printf("%s  %s", device_designation(device), device->kind->title);
-    head(page, heading, device->kind->help);
+        g_strdup_printf("%s  %s", device_designation(device), _(device->kind->title));
+    head(page, heading, _(device->kind->help));
     const char *operate = device->kind->operate_field;
     gtk_widget_set_visible(GTK_WIDGET(page->operate), operate != NULL);
     if (operate != NULL) {
       const Value *value = device_value_named(device, operate);
       g_autofree char *now = value_dup_text(value, &device->kind->fields[value - device->values]);
-      g_autofree char *text = g_strdup_printf("Operate (%s: %s)", operate, now);
+      g_autofree char *text = g_strdup_printf(
+          _("Operate (%s: %s)"), _(device->kind->fields[value - device->values].title), _(now));
       gtk_button_set_label(page->operate, text);
     }
   } else if (conductor != NULL)
     head_of_conductor(page, conductor);
   else if (session_get_selected_device_count(page->session) == 0) {
     g_autofree char *text = session_dup_selection_text(page->session);
-    head(page, "On this sheet", text);
+    head(page, _("On this sheet"), text);
   } else {
     g_autofree char *text = session_dup_selection_text(page->session);
-    head(page, "Several selected", text);
+    head(page, _("Several selected"), text);
   }
 }
 

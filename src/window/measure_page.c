@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* The six readings of a supply, and what system they say it is. */
 #include "window/panels.h"
+
+#include "base/language.h"
 #include <math.h>
 #include <string.h>
 
@@ -77,7 +79,7 @@ on_commit(FieldEntry *entry, const char *text, MeasurePage *page)
   }
   ok = ok && device_set_row(copy, (guint)row, "value", text, &error) && device_derive(copy, &error);
   if (ok) {
-    g_autofree char *title = g_strdup_printf("Reading %s", pair);
+    g_autofree char *title = g_strdup_printf(_("Reading %s"), pair);
     Change *change = change_new(title);
     change_device(change, device, copy);
     ok = session_try(page->session, change, &error);
@@ -98,7 +100,7 @@ add_reading(MeasurePage *page, const char *a, const char *b)
   if (value < 0)
     return;
   char *pair = g_strdup_printf("%s %s", a, b);
-  g_autofree char *title = g_strdup_printf("%s to %s", a, b);
+  g_autofree char *title = g_strdup_printf(_("%s to %s"), a, b);
   GtkWidget *entry = field_entry_new(&device->kind->row_fields[value], title, false);
   g_object_set_data_full(G_OBJECT(entry), "pair", g_strdup(pair), g_free);
   g_signal_connect(entry, "commit", G_CALLBACK(on_commit), page);
@@ -165,25 +167,31 @@ show_system(MeasurePage *page)
   gtk_label_set_text(page->system,
                      system->name[0] != '\0' ? system->name : supply_class_title(system->class_));
   g_autoptr(GString) facts = g_string_new(NULL);
-  g_string_append_printf(facts, "%u of %u readings entered.", system->readings_given,
+  g_string_append_printf(facts, _("%u of %u readings entered."), system->readings_given,
                          page->n_pairs);
-  if (!isnan(system->unbalance))
-    g_string_append_printf(facts, "\nUnbalance %.1f %% of the mean (NEMA MG 1).",
+  if (!isnan(system->unbalance)) {
+    g_string_append_c(facts, '\n');
+    g_string_append_printf(facts, _("Unbalance %.1f %% of the mean (NEMA MG 1)."),
                            100 * system->unbalance);
-  if (!isnan(system->negative_sequence))
-    g_string_append_printf(facts, "\nNegative sequence %.1f %%.", 100 * system->negative_sequence);
-  if (system->readings_given > 3)
-    g_string_append_printf(facts, "\nThe readings fit together within %.1f %%.",
+  }
+  if (!isnan(system->negative_sequence)) {
+    g_string_append_c(facts, '\n');
+    g_string_append_printf(facts, _("Negative sequence %.1f %%."), 100 * system->negative_sequence);
+  }
+  if (system->readings_given > 3) {
+    g_string_append_c(facts, '\n');
+    g_string_append_printf(facts, _("The readings fit together within %.1f %%."),
                            100 * system->residual);
+  }
   gtk_label_set_text(page->facts, facts->str);
   if (system->problem[0] != '\0')
-    add_note(page, "These readings cannot all be right", system->problem);
+    add_note(page, _("These readings cannot all be right"), system->problem);
   if (system->ambiguity[0] != '\0')
-    add_note(page, "Measure next", system->ambiguity);
+    add_note(page, _("Measure next"), system->ambiguity);
   if (system->lost_phase)
-    add_note(page, "A phase is missing",
-             "Two lines read alike or one reads nothing: look for an "
-             "open fuse or a lost line before going on.");
+    add_note(page, _("A phase is missing"),
+             _("Two lines read alike or one reads nothing: look for an "
+               "open fuse or a lost line before going on."));
 }
 
 static void

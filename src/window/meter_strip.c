@@ -2,6 +2,8 @@
 /* The meter: two probes, a clamp round the selected conductor, a dial for volts, amperes and ohms,
  * large digits, and what they mean. On volts, locked out, the ohms stand beside. */
 #include "solve/meter.h"
+
+#include "base/language.h"
 #include "window/panels.h"
 #include <math.h>
 #include <string.h>
@@ -113,7 +115,7 @@ show_range(MeterStrip *strip, const Solution *solution, guint a, guint b)
                                 &reading, NULL))
     return;
   g_autofree char *range = quantity_display_range(reading.low, reading.high, UNIT_VOLT, 4);
-  g_autofree char *text = g_strdup_printf("expect %s", range);
+  g_autofree char *text = g_strdup_printf(_("expect %s"), range);
   if (reading.state == READING_LIVE)
     gtk_label_set_text(strip->detail, text);
   expected_reading_clear(&reading);
@@ -125,12 +127,12 @@ show_loose(MeterStrip *strip, const Solution *solution, guint a, guint b, Readin
 {
   MeterReading reading = {0};
   if (!meter_volts(solution->circuit, solution, a, b, METER_HIGH_IMPEDANCE, &reading, NULL)) {
-    show(strip, "- - - V", reading_state_word(state), "no reading can be told");
+    show(strip, "- - - V", reading_state_word(state), _("no reading can be told"));
     return;
   }
   g_autofree char *text = meter_reading_text(&reading);
-  show(strip, text, reading.state == METER_GHOST ? "ghost" : reading_state_word(state),
-       reading.note[0] != '\0' ? reading.note : "no fixed voltage between these points");
+  show(strip, text, reading.state == METER_GHOST ? _("ghost") : reading_state_word(state),
+       reading.note[0] != '\0' ? reading.note : _("no fixed voltage between these points"));
 }
 
 /* A student sees digits and no more: no state, no range, no ohms beside. Locked out by a
@@ -143,10 +145,9 @@ show_plain(MeterStrip *strip, const Solution *solution, guint a, guint b)
     return false;
   MeterInput input =
       session_get_energized(strip->session) ? METER_HIGH_IMPEDANCE : METER_LOW_IMPEDANCE;
-  g_autofree char *text =
-      meter_volts(solution->circuit, solution, a, b, input, &reading, NULL)
-          ? meter_reading_text(&reading)
-          : g_strdup("- - - V");
+  g_autofree char *text = meter_volts(solution->circuit, solution, a, b, input, &reading, NULL)
+                              ? meter_reading_text(&reading)
+                              : g_strdup("- - - V");
   show(strip, text, "", "");
   return true;
 }
@@ -158,13 +159,13 @@ show_volts(MeterStrip *strip, const Solution *solution, guint a, guint b)
   g_autofree char *digits = quantity_display(cabs(reading.volts), UNIT_VOLT, 4);
   switch (reading.state) {
   case READING_LIVE:
-    show(strip, digits, "live", "");
+    show(strip, digits, _("live"), "");
     show_range(strip, solution, a, b);
     break;
   case READING_DEAD:
-    show(strip, digits, "dead",
-         session_get_energized(strip->session) ? "no source reaches it"
-                                               : "prove it with a tested meter");
+    show(strip, digits, _("dead"),
+         session_get_energized(strip->session) ? _("no source reaches it")
+                                               : _("prove it with a tested meter"));
     break;
   case READING_FLOATING:
   case READING_UNDEFINED:
@@ -177,7 +178,7 @@ static void
 show_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
 {
   if (session_get_energized(strip->session)) {
-    gtk_label_set_text(strip->ohms, "Ohms only when locked out");
+    gtk_label_set_text(strip->ohms, _("Ohms only when locked out"));
     return;
   }
   MeterReading reading = {0};
@@ -185,7 +186,7 @@ show_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
     gtk_label_set_text(strip->ohms, "");
     return;
   }
-  g_autofree char *text = reading.state == METER_REFUSED ? g_strdup("Live: no ohms here")
+  g_autofree char *text = reading.state == METER_REFUSED ? g_strdup(_("Live: no ohms here"))
                                                          : meter_reading_text(&reading);
   gtk_label_set_text(strip->ohms, text);
   gtk_widget_set_tooltip_text(GTK_WIDGET(strip->ohms), reading.note);
@@ -214,13 +215,13 @@ show_amps(MeterStrip *strip, const Solution *solution)
   MeterReading reading = {0};
   g_autoptr(GError) error = NULL;
   if (conductor == NULL) {
-    show(strip, "- - - A", "", "Select one conductor: the clamp goes round it.");
+    show(strip, "- - - A", "", _("Select one conductor: the clamp goes round it."));
   } else if (!meter_amps(solution->circuit, solution, owner, &reading, &error)) {
     show(strip, "- - - A", "", error->message);
   } else {
     g_autofree char *text = meter_reading_text(&reading);
     g_autofree char *name = conductor_dup_name(conductor);
-    g_autofree char *word = g_strdup_printf("clamp round %s", name);
+    g_autofree char *word = g_strdup_printf(_("clamp round %s"), name);
     show(strip, text, word, reading.note);
   }
 }
@@ -230,8 +231,8 @@ show_amps(MeterStrip *strip, const Solution *solution)
 static void
 warn_of_ohms(MeterStrip *strip)
 {
-  show(strip, "- - - \342\204\246", "LIVE: no ohms",
-       "Never on a live circuit: lock out (F5), prove it dead, then measure.");
+  show(strip, "- - - \342\204\246", _("LIVE: no ohms"),
+       _("Never on a live circuit: lock out (F5), prove it dead, then measure."));
   gtk_widget_add_css_class(GTK_WIDGET(strip->word), "problem");
 }
 
@@ -246,7 +247,7 @@ show_only_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
     warn_of_ohms(strip);
   } else {
     g_autofree char *text = meter_reading_text(&reading);
-    show(strip, text, reading.state == METER_OPEN ? "open" : "", reading.note);
+    show(strip, text, reading.state == METER_OPEN ? _("open") : "", reading.note);
   }
 }
 
@@ -263,13 +264,13 @@ show_between_probes(MeterStrip *strip, const Solution *solution)
   const Landing *red = session_get_probe(strip->session, PROBE_RED);
   const Landing *black = session_get_probe(strip->session, PROBE_BLACK);
   if (red == NULL || black == NULL) {
-    show(strip, nothing, "", "Touch two points with the probes.");
+    show(strip, nothing, "", _("Touch two points with the probes."));
     return;
   }
   guint a = circuit_node_of_landing(solution->circuit, red);
   guint b = circuit_node_of_landing(solution->circuit, black);
   if (a == G_MAXUINT || b == G_MAXUINT) {
-    show(strip, nothing, "", "A probe touches nothing.");
+    show(strip, nothing, "", _("A probe touches nothing."));
   } else if (dial_is(strip, DIAL_OHMS)) {
     show_only_ohms(strip, solution, a, b);
   } else if (!show_plain(strip, solution, a, b)) {
@@ -290,8 +291,8 @@ refresh(MeterStrip *strip)
     warn_of_ohms(strip); /* before anything is touched */
   else if (solution == NULL)
     show(strip, "- - -", "",
-         session_is_fresh(strip->session) ? "The circuit could not be solved: see Check."
-                                          : "Solving");
+         session_is_fresh(strip->session) ? _("The circuit could not be solved: see Check.")
+                                          : _("Solving"));
   else if (dial_is(strip, DIAL_AMPS))
     show_amps(strip, solution);
   else

@@ -145,7 +145,7 @@ add_line(ReadPage *page, const ExpectedReading *reading)
   line->a = g_strdup(reading->a_name);
   line->b = g_strdup(reading->b_name);
   g_ptr_array_add(page->lines, line);
-  g_autofree char *pair = g_strdup_printf("%s to %s", line->a, line->b);
+  g_autofree char *pair = g_strdup_printf(_("%s to %s"), line->a, line->b);
 
   GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
   gtk_widget_add_css_class(box, "reading");
@@ -155,7 +155,7 @@ add_line(ReadPage *page, const ExpectedReading *reading)
   gtk_widget_add_css_class(name, "pair");
   gtk_widget_set_halign(name, GTK_ALIGN_START);
   gtk_widget_set_hexpand(name, TRUE);
-  gtk_widget_set_tooltip_text(name, "Touch these two points with the probes");
+  gtk_widget_set_tooltip_text(name, _("Touch these two points with the probes"));
   g_object_set_data(G_OBJECT(name), "line", line);
   g_signal_connect(name, "clicked", G_CALLBACK(on_probe), page);
   if (reading->point != NULL)
@@ -342,17 +342,17 @@ refresh(Session *session, ReadPage *page)
     differ += verdict < 0;
   }
   gtk_label_set_text(page->heading,
-                     energized ? "Expected when energized" : "Expected when locked out");
+                     energized ? _("Expected when energized") : _("Expected when locked out"));
   g_autofree char *text =
-      n == 0      ? g_strdup("Land the circuit first: then the sheet says what the meter should "
-                                  "read, and where.")
-      : energized ? g_strdup_printf("%u of %u measured, %u differ. Type what your meter shows.",
+      n == 0      ? g_strdup(_("Land the circuit first: then the sheet says what the meter should "
+                                    "read, and where."))
+      : energized ? g_strdup_printf(_("%u of %u measured, %u differ. Type what your meter shows."),
                                     agree + differ, n, differ)
-      : live > 0
-          ? g_strdup_printf("%u of %u stay LIVE when locked out: the line side, or fed another "
-                            "way. Prove each point dead with a tested meter before you touch it.",
-                            live, n)
-          : g_strdup("Prove each point dead with a tested meter before you touch it.");
+      : live > 0  ? g_strdup_printf(
+                        _("%u of %u stay LIVE when locked out: the line side, or fed another "
+                           "way. Prove each point dead with a tested meter before you touch it."),
+                        live, n)
+                 : g_strdup(_("Prove each point dead with a tested meter before you touch it."));
   gtk_label_set_text(page->summary, text);
   /* An exercise: what explains the readings is what the student is to find. */
   if (sheet_is_exercise(document_sheet(session_get_document(session))))

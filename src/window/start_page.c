@@ -2,6 +2,8 @@
 /* What an empty sheet offers the three people: the measured supply, a sound sample to draft from,
  * and a faulty one to find. */
 #include "window/panels.h"
+
+#include "base/language.h"
 #include <string.h>
 
 struct _StartPage {
@@ -79,7 +81,7 @@ fill(GtkWidget *box, const char *folder, bool faulty)
     gtk_box_append(GTK_BOX(box), button);
   }
   if (names->len == 0)
-    gtk_box_append(GTK_BOX(box), panel_label("The samples are not installed.", "dim-label"));
+    gtk_box_append(GTK_BOX(box), panel_label(_("The samples are not installed."), "dim-label"));
 }
 
 #define LINE_CHARACTERS 22

@@ -122,7 +122,7 @@ window_say(DoorsheetWindow *window, const char *text)
 void
 window_complain(DoorsheetWindow *window, const char *heading, const GError *error)
 {
-  static const char *const buttons[] = {"Close", NULL};
+  static const char *const buttons[] = {N_("Close"), NULL};
   dialogs_ask(GTK_WINDOW(window), heading, error->message, buttons, NULL, NULL);
 }
 
@@ -166,8 +166,11 @@ show_titles(DoorsheetWindow *window)
   gtk_label_set_text(window->title, full);
   const char *path = session_get_path(window->session);
   bool read_only = path != NULL && disk_is_read_only(path);
-  g_autofree char *below = g_strdup_printf("%s%s%s", name, read_only ? ", read-only" : "",
-                                           modified ? ", not saved" : "");
+  g_autofree char *below = read_only && modified
+                               ? g_strdup_printf(_("%s, read-only, not saved"), name)
+                           : read_only ? g_strdup_printf(_("%s, read-only"), name)
+                           : modified  ? g_strdup_printf(_("%s, not saved"), name)
+                                       : g_strdup(name);
   gtk_label_set_text(window->subtitle, below);
   g_autofree char *window_title = g_strdup_printf("%s%s - Doorsheet", modified ? "*" : "", name);
   gtk_window_set_title(GTK_WINDOW(window), window_title);
@@ -185,7 +188,7 @@ show_switch(DoorsheetWindow *window)
     gtk_widget_add_css_class(GTK_WIDGET(window), "live");
   else
     gtk_widget_remove_css_class(GTK_WIDGET(window), "live");
-  gtk_label_set_text(window->state_tag, energized ? "\342\232\241 ENERGIZED" : "LOCKED OUT");
+  gtk_label_set_text(window->state_tag, energized ? _("\342\232\241 ENERGIZED") : _("LOCKED OUT"));
 }
 
 static void
@@ -216,7 +219,8 @@ on_inspected(Session *session, DoorsheetWindow *window)
     return;
   guint n = window_count_findings(result->inspection->findings);
   bool empty = document_device_count(session_get_document(session)) == 0;
-  g_autofree char *title = empty || n == 0 ? g_strdup("Check") : g_strdup_printf("Check %u", n);
+  g_autofree char *title =
+      empty || n == 0 ? g_strdup(_("Check")) : g_strdup_printf(_("Check %u"), n);
   GtkStackPage *page = gtk_stack_get_page(pages, gtk_stack_get_child_by_name(pages, "check"));
   gtk_stack_page_set_title(page, title);
   window_actions_update(window);
@@ -289,14 +293,14 @@ open_here(DoorsheetWindow *window, const char *path)
 {
   g_autoptr(GError) error = NULL;
   if (!session_open(window->session, path, &error)) {
-    window_complain(window, "The sheet cannot be opened", error);
+    window_complain(window, _("The sheet cannot be opened"), error);
     return;
   }
   settings_add_recent(path);
   fill_recent(window);
   window_show_opened(window);
   g_autofree char *name = session_dup_name(window->session);
-  g_autofree char *text = g_strdup_printf("Opened %s.", name);
+  g_autofree char *text = g_strdup_printf(_("Opened %s."), name);
   window_say(window, text);
 }
 
@@ -309,7 +313,7 @@ present_open(DoorsheetWindow *window, const char *path)
   if (open == NULL)
     return false;
   gtk_window_present(GTK_WINDOW(open));
-  session_say(open->session, "This sheet is open already, here.");
+  session_say(open->session, _("This sheet is open already, here."));
   return true;
 }
 

@@ -42,8 +42,10 @@ on_open_chosen(const char *path, gpointer data)
 COMMAND(do_open)
 {
   static const char *const patterns[] = {"*.doorsheet", "*.svg", NULL};
-  const DialogsFile file = {
-      .title = "Open a sheet", .accept = "Open", .filter_title = "Sheets", .patterns = patterns};
+  const DialogsFile file = {.title = _("Open a sheet"),
+                            .accept = _("Open"),
+                            .filter_title = _("Sheets"),
+                            .patterns = patterns};
   dialogs_file(GTK_WINDOW(data), &file, on_open_chosen, g_object_ref(data));
 }
 
@@ -288,12 +290,12 @@ on_find(const char *word, gpointer data)
   session_show_places(session, places); /* brings it into view; it is selected, no mark is needed */
   session_show_places(session, NULL);
   if (places->len == 0)
-    session_say(session, "No device or wire number is called %s.", word);
+    session_say(session, _("No device or wire number is called %s."), word);
 }
 
 COMMAND(do_find)
 {
-  dialogs_word(GTK_WINDOW(data), "Find a designation or wire number", "Find", on_find,
+  dialogs_word(GTK_WINDOW(data), _("Find a designation or wire number"), _("Find"), on_find,
                g_object_ref(data));
 }
 
@@ -373,19 +375,19 @@ COMMAND(do_shortcuts)
   g_autoptr(GPtrArray) labels = g_ptr_array_new_with_free_func(g_free);
   for (guint i = 0; i < n; i++) {
     g_ptr_array_add(labels, keys_dup_label(&rows[i]));
-    list[i] = (DialogsShortcut){rows[i].section, labels->pdata[i], rows[i].what};
+    list[i] = (DialogsShortcut){_(rows[i].section), labels->pdata[i], _(rows[i].what)};
   }
   dialogs_shortcuts(GTK_WINDOW(data), list);
 }
 
 COMMAND(do_about)
 {
-  static const char *const buttons[] = {"Close", NULL};
+  static const char *const buttons[] = {N_("Close"), NULL};
   dialogs_ask(GTK_WINDOW(data), "Doorsheet " DOORSHEET_VERSION,
-              "The wiring sheet on the panel door: from supply readings to a checked, printed "
-              "sheet.\n\nDoorsheet computes and points things out. It does not approve an "
-              "installation. Local code and a qualified person decide, and only a proven meter "
-              "shows that a conductor is dead.\n\nMIT licence.",
+              _("The wiring sheet on the panel door: from supply readings to a checked, printed "
+                "sheet.\n\nDoorsheet computes and points things out. It does not approve an "
+                "installation. Local code and a qualified person decide, and only a proven meter "
+                "shows that a conductor is dead.\n\nMIT licence."),
               buttons, NULL, NULL);
 }
 

@@ -78,7 +78,7 @@ do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
   (void)parameter;
   Session *session = window_get_session(data);
   if (session_get_result(session) == NULL || !session_is_fresh(session)) {
-    session_say(session, "The sheet has just changed: wait until it is solved.");
+    session_say(session, _("The sheet has just changed: wait until it is solved."));
     return;
   }
   g_auto(Nets) nets;
@@ -86,8 +86,9 @@ do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
   g_autoptr(GHashTable) wanted = g_hash_table_new(NULL, NULL);
   wanted_nets(session, window_get_canvas(data), &nets, wanted);
   if (g_hash_table_size(wanted) == 0)
-    session_say(session, "Select a conductor or a device, or point at a terminal: then everything "
-                         "joined to it can be selected.");
+    session_say(session,
+                _("Select a conductor or a device, or point at a terminal: then everything "
+                  "joined to it can be selected."));
   else
     select_nets(session, &nets, wanted);
 }
@@ -167,14 +168,14 @@ typedef struct {
 } Arrangement;
 
 static const Arrangement arrangements[] = {
-    {"align-left", "Align left edges", false, false, EDGE_LOW},
-    {"align-right", "Align right edges", false, false, EDGE_HIGH},
-    {"align-top", "Align top edges", true, false, EDGE_LOW},
-    {"align-bottom", "Align bottom edges", true, false, EDGE_HIGH},
-    {"align-column", "Align centres one under another", false, false, EDGE_MIDDLE},
-    {"align-row", "Align centres side by side", true, false, EDGE_MIDDLE},
-    {"spread-across", "Space evenly across", false, true, EDGE_MIDDLE},
-    {"spread-down", "Space evenly down", true, true, EDGE_MIDDLE},
+    {"align-left", N_("Align left edges"), false, false, EDGE_LOW},
+    {"align-right", N_("Align right edges"), false, false, EDGE_HIGH},
+    {"align-top", N_("Align top edges"), true, false, EDGE_LOW},
+    {"align-bottom", N_("Align bottom edges"), true, false, EDGE_HIGH},
+    {"align-column", N_("Align centres one under another"), false, false, EDGE_MIDDLE},
+    {"align-row", N_("Align centres side by side"), true, false, EDGE_MIDDLE},
+    {"spread-across", N_("Space evenly across"), false, true, EDGE_MIDDLE},
+    {"spread-down", N_("Space evenly down"), true, true, EDGE_MIDDLE},
 };
 
 typedef struct {
@@ -272,13 +273,13 @@ do_arrange(GSimpleAction *action, GVariant *parameter, gpointer data)
   set_wanted(parts, how);
   g_autoptr(Document) scratch = document_snapshot(document);
   if (!move_parts(scratch, parts, how->down)) {
-    session_say(session, "There is no room on the sheet for that.");
+    session_say(session, _("There is no room on the sheet for that."));
     return;
   }
-  g_autofree char *title = g_strdup_printf("%s: %u devices", how->title, parts->len);
+  g_autofree char *title = g_strdup_printf(_("%s: %u devices"), _(how->title), parts->len);
   g_autoptr(Change) change = moves_as_one(document, scratch, title);
   if (change_is_empty(change))
-    session_say(session, "They are in line already.");
+    session_say(session, _("They are in line already."));
   else
     session_edit(session, g_steal_pointer(&change), NULL);
 }

@@ -27,7 +27,7 @@ copy_selection(Session *session)
   g_autoptr(GHashTable) chosen = g_hash_table_new(g_str_hash, g_str_equal);
   for (guint i = 0; ids[i] != NULL; i++)
     g_hash_table_add(chosen, ids[i]);
-  Change *change = change_new("Copy");
+  Change *change = change_new(_("Copy"));
   for (guint i = 0; i < document_device_count(document); i++) {
     const Device *device = document_device(document, i);
     if (g_hash_table_contains(chosen, device->id))

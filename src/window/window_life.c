@@ -2,7 +2,6 @@
 #include "window/window_life.h"
 
 #include "base/language.h"
-
 #include "keep/recovery.h"
 #include <stdlib.h>
 #include <string.h>
@@ -47,7 +46,7 @@ on_keep_mine(gpointer data)
 {
   WindowLife *life = data;
   session_keep_mine(life->session);
-  session_say(life->session, "What is here is kept. Saving writes over the other version.");
+  session_say(life->session, _("What is here is kept. Saving writes over the other version."));
 }
 
 static void
@@ -69,15 +68,16 @@ window_life_check(WindowLife *life)
   if (state != DISK_GONE)
     notice_bar_remove(life->bar, "gone");
   if (state == DISK_CHANGED && !notice_bar_has(life->bar, "changed")) {
-    static const NoticeButton buttons[] = {{"Reload", on_reload}, {"Keep mine", on_keep_mine}, {0}};
-    g_autofree char *text = g_strdup_printf("%s was changed by another program.", name);
+    static const NoticeButton buttons[] = {
+        {N_("Reload"), on_reload}, {N_("Keep mine"), on_keep_mine}, {0}};
+    g_autofree char *text = g_strdup_printf(_("%s was changed by another program."), name);
     notice_bar_show(life->bar, "changed", text, buttons, life, NULL);
   }
   if (state == DISK_GONE && !notice_bar_has(life->bar, "gone")) {
     static const NoticeButton buttons[] = {
-        {"Save it again", on_save_again}, {"Leave it", NULL}, {0}};
-    g_autofree char *text =
-        g_strdup_printf("%s was deleted or moved by another program. It exists only here.", name);
+        {N_("Save it again"), on_save_again}, {N_("Leave it"), NULL}, {0}};
+    g_autofree char *text = g_strdup_printf(
+        _("%s was deleted or moved by another program. It exists only here."), name);
     session_mark_unsaved(life->session);
     notice_bar_show(life->bar, "gone", text, buttons, life, NULL);
   }
@@ -153,9 +153,10 @@ watch(WindowLife *life)
     g_signal_connect(life->monitor, "changed", G_CALLBACK(on_disk), life);
   if (!disk_is_read_only(path))
     return;
-  static const NoticeButton buttons[] = {{"Save as", on_save_as}, {"Close", NULL}, {0}};
+  static const NoticeButton buttons[] = {{N_("Save as"), on_save_as}, {N_("Close"), NULL}, {0}};
   g_autofree char *name = session_dup_name(life->session);
-  g_autofree char *text = g_strdup_printf("%s is read-only. Saving asks for another name.", name);
+  g_autofree char *text =
+      g_strdup_printf(_("%s is read-only. Saving asks for another name."), name);
   notice_bar_show(life->bar, "read-only", text, buttons, life, NULL);
 }
 
@@ -243,11 +244,12 @@ on_recover(gpointer data)
   g_autoptr(GError) error = NULL;
   Session *session = window_get_session(into);
   if (!session_recover(session, offer->file, offer->path, offer->digest, &error)) {
-    window_complain(into, "The unsaved sheet cannot be read. Its file is left where it is", error);
+    window_complain(into, _("The unsaved sheet cannot be read. Its file is left where it is"),
+                    error);
     return;
   }
   window_show_opened(into);
-  session_say(session, "Recovered %s. Save it to keep it.", offer->name);
+  session_say(session, _("Recovered %s. Save it to keep it."), offer->name);
   /* Only when this window keeps it itself may the old copy go. */
   const char *file = window_life_settle(window_get_life(into));
   if (file != NULL && g_file_test(file, G_FILE_TEST_IS_REGULAR))
@@ -265,14 +267,14 @@ void
 window_life_offer(DoorsheetWindow *window)
 {
   static const NoticeButton buttons[] = {
-      {"Recover", on_recover}, {"Throw away", on_throw_away}, {"Later", NULL}, {0}};
+      {N_("Recover"), on_recover}, {N_("Throw away"), on_throw_away}, {N_("Later"), NULL}, {0}};
   g_autoptr(GPtrArray) offers = recovery_offers();
   for (guint i = 0; i < offers->len; i++) {
     RecoveryOffer *offer = offers->pdata[i];
     g_autoptr(GDateTime) then = g_date_time_new_from_unix_local(offer->changed);
     g_autofree char *when = g_date_time_format(then, "%Y-%m-%d %H:%M");
     g_autofree char *text = g_strdup_printf(
-        "%s was not closed properly. Its unsaved changes of %s are kept.", offer->name, when);
+        _("%s was not closed properly. Its unsaved changes of %s are kept."), offer->name, when);
     Left *left = g_new0(Left, 1);
     *left = (Left){.window = window, .offers = g_ptr_array_ref(offers), .offer = offer};
     notice_bar_show(window_get_notices(window), offer->base, text, buttons, left, left_free);

@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 /* Ways out of the window: file, export, printer, and the question before changes are lost. */
 #include "diagram/document_file.h"
+
+#include "base/language.h"
 #include "handout/student.h"
 #include "sheet/sheet.h"
 #include "window/dialogs.h"
+#include "window/print_preview.h"
 #include "window/window.h"
 #include "window/window_main.h"
-#include "window/print_preview.h"
 #include <string.h>
 
 typedef void (*Then)(DoorsheetWindow *window);
@@ -31,7 +33,7 @@ save_to(DoorsheetWindow *window, const char *path)
   g_autoptr(GError) error = NULL;
   if (!session_save(window_get_session(window), path, &error)) {
     g_object_set_data(G_OBJECT(window), THEN_KEY, NULL);
-    window_complain(window, "The sheet was not saved. The old file is unchanged", error);
+    window_complain(window, _("The sheet was not saved. The old file is unchanged"), error);
     return;
   }
   settings_add_recent(session_get_path(window_get_session(window)));
@@ -45,20 +47,22 @@ give_up(DoorsheetWindow *window)
 }
 
 static void
-refuse(DoorsheetWindow *window, const char *path, const char *why)
+refuse(DoorsheetWindow *window, const char *path, const char *sentence /* a place for path */)
 {
   give_up(window);
-  g_autoptr(GError) error = g_error_new(FILE_ERROR, FILE_ERROR_WRITE, "%s: %s", path, why);
-  window_complain(window, "The sheet was not saved", error);
+  g_autofree char *message = language_fill(sentence, path, NULL);
+  g_autoptr(GError) error = g_error_new_literal(FILE_ERROR, FILE_ERROR_WRITE, message);
+  window_complain(window, _("The sheet was not saved"), error);
 }
 
 void
 window_save_as(DoorsheetWindow *window, const char *path)
 {
   if (window_find_other(window, path) != NULL)
-    refuse(window, path, "is open in another window. Choose another name, or close it first.");
+    refuse(window, path,
+           _("%s: is open in another window. Choose another name, or close it first."));
   else if (disk_is_read_only(path))
-    refuse(window, path, "is read-only, or its folder is. Choose another name or folder.");
+    refuse(window, path, _("%s: is read-only, or its folder is. Choose another name or folder."));
   else
     save_to(window, path);
 }
@@ -98,9 +102,9 @@ on_save_name(const char *path, gpointer data)
   }
   SaveOver *over = g_new0(SaveOver, 1);
   *over = (SaveOver){.window = g_object_ref(window), .path = g_steal_pointer(&full)};
-  static const char *const buttons[] = {"Cancel", "Write over it", NULL};
-  g_autofree char *heading = g_strdup_printf("%s exists already", over->path);
-  dialogs_ask(GTK_WINDOW(window), heading, "What is in it would be lost.", buttons, on_save_over,
+  static const char *const buttons[] = {N_("Cancel"), N_("Write over it"), NULL};
+  g_autofree char *heading = g_strdup_printf(_("%s exists already"), over->path);
+  dialogs_ask(GTK_WINDOW(window), heading, _("What is in it would be lost."), buttons, on_save_over,
               over);
 }
 
@@ -123,12 +127,12 @@ may_save_back(DoorsheetWindow *window)
   const DiskMark *disk = session_get_disk(window_get_session(window));
   if (disk == NULL || disk_mark_compare(disk) != DISK_CHANGED)
     return true; /* a file that has gone is simply made again */
-  static const char *const buttons[] = {"Cancel", "Write over it", "Save as", NULL};
+  static const char *const buttons[] = {N_("Cancel"), N_("Write over it"), N_("Save as"), NULL};
   g_autofree char *name = session_dup_name(window_get_session(window));
-  g_autofree char *heading = g_strdup_printf("%s was changed by another program", name);
+  g_autofree char *heading = g_strdup_printf(_("%s was changed by another program"), name);
   dialogs_ask(GTK_WINDOW(window), heading,
-              "Saving here would lose what the other program wrote. Save under another name to "
-              "keep both.",
+              _("Saving here would lose what the other program wrote. Save under another name to "
+                "keep both."),
               buttons, on_changed_answer, g_object_ref(window));
   return false;
 }
@@ -145,7 +149,7 @@ dup_proposed_name(Session *session)
     title = own;
   }
   char *name =
-      g_strconcat(title != NULL && *title != '\0' ? title : "New sheet", ".doorsheet", NULL);
+      g_strconcat(title != NULL && *title != '\0' ? title : _("New sheet"), ".doorsheet", NULL);
   return g_strdelimit(name, "/\\:", '-');
 }
 
@@ -162,12 +166,12 @@ window_save(DoorsheetWindow *window, bool ask_name)
   static const char *const patterns[] = {"*.doorsheet", NULL};
   g_autofree char *name = dup_proposed_name(session);
   g_autofree char *folder = path != NULL ? g_path_get_dirname(path) : NULL;
-  const DialogsFile file = {.title = "Save the sheet",
-                            .accept = "Save",
+  const DialogsFile file = {.title = _("Save the sheet"),
+                            .accept = _("Save"),
                             .save = true,
                             .name = name,
                             .folder = folder,
-                            .filter_title = "Doorsheet files",
+                            .filter_title = _("Doorsheet files"),
                             .patterns = patterns};
   dialogs_file(GTK_WINDOW(window), &file, on_save_name, g_object_ref(window));
 }
@@ -196,11 +200,12 @@ window_before_loss(DoorsheetWindow *window, Then then)
   if (g_object_get_data(G_OBJECT(window), THEN_KEY) != NULL)
     return; /* already asking */
   g_object_set_data(G_OBJECT(window), THEN_KEY, (gpointer)then);
-  static const char *const buttons[] = {"Keep editing", "Throw changes away", "Save", NULL};
+  static const char *const buttons[] = {N_("Keep editing"), N_("Throw changes away"), N_("Save"),
+                                        NULL};
   g_autofree char *name = session_dup_name(window_get_session(window));
-  g_autofree char *heading = g_strdup_printf("Save the changes to %s?", name);
+  g_autofree char *heading = g_strdup_printf(_("Save the changes to %s?"), name);
   dialogs_ask(GTK_WINDOW(window), heading,
-              "What was changed since the last save is lost if it is not saved.", buttons,
+              _("What was changed since the last save is lost if it is not saved."), buttons,
               on_loss_answer, g_object_ref(window));
 }
 
@@ -226,7 +231,7 @@ window_export_to(DoorsheetWindow *window, const char *path, GError **error)
   SheetFormat format;
   if (!sheet_format_from_name(path, &format)) {
     g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                "%s: the name must end in .svg, .pdf or .png", path);
+                _("%s: the name must end in .svg, .pdf or .png"), path);
     return false;
   }
   g_autoptr(Sheet) sheet = compose(window, PALETTE_LIGHT, error);
@@ -258,10 +263,10 @@ on_export_name(const char *path, gpointer data)
       g_str_has_suffix(path, extension) ? g_strdup(path) : g_strconcat(path, extension, NULL);
   g_autoptr(GError) error = NULL;
   if (!window_export_to(window, full, &error)) {
-    window_complain(window, "The sheet was not exported", error);
+    window_complain(window, _("The sheet was not exported"), error);
     return;
   }
-  g_autofree char *text = g_strdup_printf("Exported %s", full);
+  g_autofree char *text = g_strdup_printf(_("Exported %s"), full);
   window_say(window, text);
 }
 
@@ -278,8 +283,8 @@ window_export(DoorsheetWindow *window, const char *extension)
   Export *export = g_new0(Export, 1);
   export->window = g_object_ref(window);
   export->extension = g_strdup(extension);
-  const DialogsFile file = {.title = "Export the sheet",
-                            .accept = "Export",
+  const DialogsFile file = {.title = _("Export the sheet"),
+                            .accept = _("Export"),
                             .save = true,
                             .name = name,
                             .filter_title = extension + 1,
@@ -318,7 +323,7 @@ on_print_done(GtkPrintOperation *operation, GtkPrintOperationResult result, Door
   g_autoptr(GError) error = NULL;
   gtk_print_operation_get_error(operation, &error);
   if (error != NULL)
-    window_complain(window, "The sheet was not printed", error);
+    window_complain(window, _("The sheet was not printed"), error);
 }
 
 static void print_in(GtkWindow *parent, Palette palette);
@@ -329,7 +334,7 @@ window_preview(DoorsheetWindow *window)
   g_autoptr(GError) error = NULL;
   Sheet *sheet = compose(window, PALETTE_LIGHT, &error);
   if (sheet == NULL)
-    window_complain(window, "The sheet cannot be printed", error);
+    window_complain(window, _("The sheet cannot be printed"), error);
   else
     print_preview_show(GTK_WINDOW(window), sheet, print_in);
 }
@@ -370,7 +375,7 @@ print_in(GtkWindow *parent, Palette palette)
   g_autoptr(GError) error = NULL;
   Sheet *sheet = compose(window, PALETTE_LIGHT, &error);
   if (sheet == NULL) {
-    window_complain(window, "The sheet cannot be printed", error);
+    window_complain(window, _("The sheet cannot be printed"), error);
     return;
   }
   g_autoptr(GtkPrintOperation) operation = gtk_print_operation_new();
@@ -379,7 +384,7 @@ print_in(GtkWindow *parent, Palette palette)
   sheet_page_size(sheet, 0, &width, &height);
   g_autoptr(GtkPageSetup) setup = gtk_page_setup_new();
   g_autoptr(GtkPaperSize) paper = gtk_paper_size_new_custom(
-      "doorsheet", "Sheet", MIN(width, height), MAX(width, height), GTK_UNIT_MM);
+      "doorsheet", _("Sheet"), MIN(width, height), MAX(width, height), GTK_UNIT_MM);
   gtk_page_setup_set_paper_size(setup, paper);
   gtk_page_setup_set_orientation(setup, width > height ? GTK_PAGE_ORIENTATION_LANDSCAPE
                                                        : GTK_PAGE_ORIENTATION_PORTRAIT);
