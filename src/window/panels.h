@@ -15,6 +15,8 @@ G_BEGIN_DECLS
 #define SHELF_TYPE (shelf_get_type())
 G_DECLARE_FINAL_TYPE(Shelf, shelf, DOORSHEET, SHELF, GtkBox)
 void shelf_set_catalog(Shelf *shelf, PartCatalog catalog);
+/* Only the kinds for which it gives true, and no own nameplates; NULL: all. After the catalog. */
+void shelf_set_offers(Shelf *shelf, bool (*offers)(const PartKind *kind));
 
 /* --- the clipboard --- */
 

@@ -13,6 +13,7 @@ struct _Shelf {
   GtkWidget *items;
   GtkWidget *nothing;
   GtkWidget *nameplates;
+  bool (*offers)(const PartKind *kind); /* NULL: everything */
 };
 
 G_DEFINE_FINAL_TYPE(Shelf, shelf, GTK_TYPE_BOX)
@@ -45,13 +46,16 @@ filter(Shelf *shelf)
 {
   const char *words = gtk_editable_get_text(GTK_EDITABLE(shelf->search));
   guint n = nameplate_shelf_filter(DOORSHEET_NAMEPLATE_SHELF(shelf->nameplates), words);
+  gtk_widget_set_visible(shelf->nameplates, shelf->offers == NULL);
+  n = shelf->offers == NULL ? n : 0;
   GtkWidget *heading = NULL;
   GtkWidget *child = gtk_widget_get_first_child(shelf->items);
   for (; child != NULL; child = gtk_widget_get_next_sibling(child)) {
     const PartKind *kind = g_object_get_data(G_OBJECT(child), KIND_KEY);
     if (child == shelf->nameplates)
       continue;
-    bool visible = kind != NULL && matches(kind, words);
+    bool visible = kind != NULL && (shelf->offers == NULL || shelf->offers(kind)) &&
+                   matches(kind, words);
     gtk_widget_set_visible(child, visible); /* a heading: until one below it is seen */
     n += visible;
     if (kind == NULL)
@@ -78,7 +82,7 @@ on_search_activate(GtkSearchEntry *entry, Shelf *shelf)
   GtkWidget *first = NULL;
   GtkWidget *child = gtk_widget_get_first_child(shelf->items);
   for (; child != NULL && first == NULL; child = gtk_widget_get_next_sibling(child)) {
-    if (child == shelf->nameplates)
+    if (child == shelf->nameplates && shelf->offers == NULL)
       first = nameplate_shelf_first(DOORSHEET_NAMEPLATE_SHELF(child));
     else if (GTK_IS_BUTTON(child) && gtk_widget_get_visible(child))
       first = child;
@@ -125,6 +129,15 @@ shelf_set_catalog(Shelf *shelf, PartCatalog catalog)
   gtk_box_append(GTK_BOX(shelf->items), shelf->nameplates);
   g_signal_connect_object(shelf->nameplates, "refreshed", G_CALLBACK(on_refreshed), shelf, 0);
   on_refreshed(DOORSHEET_NAMEPLATE_SHELF(shelf->nameplates), shelf);
+}
+
+void
+shelf_set_offers(Shelf *shelf, bool (*offers)(const PartKind *kind))
+{
+  if (shelf->offers == offers)
+    return;
+  shelf->offers = offers;
+  filter(shelf);
 }
 
 static void

@@ -2,6 +2,7 @@
 #include "window/window_sides.h"
 
 #include "base/language.h"
+#include "grade/repair.h"
 #include "window/window_main.h"
 
 static void
@@ -20,6 +21,7 @@ void
 window_sides_follow(const WindowSides *sides)
 {
   bool exercise = exercise_page_is_active(sides->exercise_page);
+  shelf_set_offers(sides->shelf, exercise ? repair_offers : NULL);
   static const char *const names[] = {"measure", "land", "check", "read", "post", "exercise"};
   if (exercise)
     gtk_stack_set_visible_child_name(sides->pages, "exercise");
