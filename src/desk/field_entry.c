@@ -2,6 +2,7 @@
 #include "desk/field_entry.h"
 
 #include "base/language.h"
+#include "desk/template.h"
 #include "desk/typed.h"
 #include <string.h>
 
@@ -342,8 +343,7 @@ field_entry_class_init(FieldEntryClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->finalize = field_entry_finalize;
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/field_entry.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/field_entry.ui");
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, line);
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, title);
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, problem);

@@ -2,6 +2,7 @@
 #include "desk/notice_bar.h"
 
 #include "base/language.h"
+#include "desk/template.h"
 
 #include <string.h>
 
@@ -122,8 +123,7 @@ notice_bar_focus(NoticeBar *bar)
 static void
 notice_bar_class_init(NoticeBarClass *class)
 {
-  gtk_widget_class_set_template_from_resource(GTK_WIDGET_CLASS(class),
-                                              "/org/doorsheet/Doorsheet/ui/notice_bar.ui");
+  template_set(GTK_WIDGET_CLASS(class), "/org/doorsheet/Doorsheet/ui/notice_bar.ui");
 }
 
 static void

@@ -2,6 +2,7 @@
 #include "desk/preferences_window.h"
 
 #include "base/language.h"
+#include "desk/template.h"
 
 #include <string.h>
 
@@ -195,8 +196,7 @@ preferences_window_class_init(PreferencesWindowClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = preferences_window_dispose;
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/preferences_window.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/preferences_window.ui");
   gtk_widget_class_bind_template_child(widget_class, PreferencesWindow, groups);
   gtk_widget_class_bind_template_child(widget_class, PreferencesWindow, problem);
 }

@@ -10,6 +10,12 @@ static const char *const theme_titles[] = {N_("As the system"), N_("Light"), N_(
                                            N_("High contrast"), NULL};
 static const char *const motion_words[] = {"system", "reduced", NULL};
 static const char *const motion_titles[] = {N_("As the system"), N_("Reduced"), NULL};
+static const char *const language_words[] = {"system", "en", "es", NULL};
+static const char *const language_titles[] = {N_("As the system"), "English", "Espa\303\261ol",
+                                              NULL};
+static const char *const sheet_language_words[] = {"window", "en", "es", "en-es", NULL};
+static const char *const sheet_language_titles[] = {
+    N_("As the window"), "English", "Espa\303\261ol", N_("English, cautions in both"), NULL};
 static const char *const units_words[] = {"imperial", "metric", NULL};
 static const char *const units_titles[] = {N_("Feet and AWG"), N_("Metres and mm\302\262"), NULL};
 static const char *const edition_words[] = {"2020", "2023", NULL};
@@ -32,6 +38,14 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                            .words = motion_words,
                            .titles = motion_titles,
                            .initial = "system"},
+    [PREFERENCE_LANGUAGE] = {.group = N_("Window"),
+                             .name = "language",
+                             .title = N_("Language"),
+                             .help = N_("Of menus, findings and messages, from the next start on"),
+                             .kind = PREFERENCE_CHOICE,
+                             .words = language_words,
+                             .titles = language_titles,
+                             .initial = "system"},
     [PREFERENCE_GRID] = {.group = N_("Window"),
                          .name = "grid",
                          .title = N_("Show the grid"),
@@ -39,7 +53,7 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                          .kind = PREFERENCE_SWITCH,
                          .initial = "yes"},
     [PREFERENCE_COLOURS] =
-        {.group = "Window",
+        {.group = N_("Window"),
          .name = "colour-letters",
          .title = N_("Insulation colours in letters"),
          .help = N_("BLK, RED, BLU/WHT beside the conductors on screen, where there is room"),
@@ -63,6 +77,14 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                           .words = units_words,
                           .titles = units_titles,
                           .initial = "imperial"},
+    [PREFERENCE_SHEET_LANGUAGE] = {.group = N_("New sheets"),
+                                   .name = "sheet-language",
+                                   .title = N_("Language on the sheet"),
+                                   .help = N_("Kept in the file; each sheet can have its own"),
+                                   .kind = PREFERENCE_CHOICE,
+                                   .words = sheet_language_words,
+                                   .titles = sheet_language_titles,
+                                   .initial = "window"},
     [PREFERENCE_EDITION] = {.group = N_("New sheets"),
                             .name = "code-edition",
                             .title = N_("Code edition"),
@@ -253,6 +275,18 @@ preferences_reload(void)
     g_clear_pointer(&values[i], g_free);
 }
 
+/* What goes without saying is not written: a sheet without a language is in the field's own. */
+static void
+set_language(SheetData *data)
+{
+  const FieldSpec *field = &sheet_data_fields[SHEET_LANGUAGE];
+  const char *wanted = preference_text(PREFERENCE_SHEET_LANGUAGE);
+  const char *code = strcmp(wanted, "window") == 0 ? language_now() : wanted;
+
+  if (strcmp(code, field->initial) != 0)
+    value_set_text(&data->values[SHEET_LANGUAGE], field, code, NULL);
+}
+
 SheetData *
 preferences_new_sheet_data(const SheetData *from)
 {
@@ -270,5 +304,6 @@ preferences_new_sheet_data(const SheetData *from)
     if (*text != '\0' && !value_set_text(&data->values[pairs[i].field], field, text, NULL))
       g_warning("preference %s: the sheet knows no %s", field->name, text);
   }
+  set_language(data);
   return data;
 }

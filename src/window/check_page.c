@@ -2,6 +2,7 @@
 /* Findings with the signal panels of ANSI Z535.4: word, colour and, above NOTICE, the triangle.
  * Choosing one shows its place on the sheet; where the edits that clear it can be computed, a
  * button makes them. */
+#include "desk/template.h"
 #include "window/panels.h"
 
 #include "base/language.h"
@@ -286,8 +287,7 @@ check_page_class_init(CheckPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = check_page_dispose;
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/check_page.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/check_page.ui");
   gtk_widget_class_bind_template_child(widget_class, CheckPage, summary);
   gtk_widget_class_bind_template_child(widget_class, CheckPage, trouble);
   gtk_widget_class_bind_template_child(widget_class, CheckPage, list);

@@ -2,6 +2,7 @@
 /* The nameplate of what is selected, built from its kind's table: fields, rows (leads, readings),
  * terminals with what lands on them and the volts they stand at. With nothing selected it lists
  * the devices of the sheet, which also makes the diagram readable without the drawing. */
+#include "desk/template.h"
 #include "window/panels.h"
 
 #include "base/language.h"
@@ -458,8 +459,7 @@ land_page_class_init(LandPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = land_page_dispose;
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/land_page.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/land_page.ui");
   gtk_widget_class_bind_template_child(widget_class, LandPage, heading);
   gtk_widget_class_bind_template_child(widget_class, LandPage, help);
   gtk_widget_class_bind_template_child(widget_class, LandPage, commands);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* The six readings of a supply, and what system they say it is. */
+#include "desk/template.h"
 #include "window/panels.h"
 
 #include "base/language.h"
@@ -371,8 +372,7 @@ measure_page_class_init(MeasurePageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = measure_page_dispose;
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/measure_page.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/measure_page.ui");
   gtk_widget_class_bind_template_child(widget_class, MeasurePage, nothing);
   gtk_widget_class_bind_template_child(widget_class, MeasurePage, content);
   gtk_widget_class_bind_template_child(widget_class, MeasurePage, supplies);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The meter: two probes, a clamp round the selected conductor, a dial for volts, amperes and ohms,
  * large digits, and what they mean. On volts, locked out, the ohms stand beside. */
+#include "desk/template.h"
 #include "solve/meter.h"
 
 #include "base/language.h"
@@ -411,8 +412,7 @@ meter_strip_class_init(MeterStripClass *class)
       g_param_spec_string("dial", NULL, NULL, DIAL_VOLTS,
                           G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS | G_PARAM_EXPLICIT_NOTIFY);
   g_object_class_install_properties(G_OBJECT_CLASS(class), PROPERTY_COUNT, properties);
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/meter_strip.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/meter_strip.ui");
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, red);
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, black);
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, names);

@@ -4,6 +4,7 @@
 #include "base/language.h"
 #include "desk/nameplate_shelf.h"
 #include "desk/part_item.h"
+#include "desk/template.h"
 #include "window/panels.h"
 #include <string.h>
 
@@ -54,8 +55,8 @@ filter(Shelf *shelf)
     const PartKind *kind = g_object_get_data(G_OBJECT(child), KIND_KEY);
     if (child == shelf->nameplates)
       continue;
-    bool visible = kind != NULL && (shelf->offers == NULL || shelf->offers(kind)) &&
-                   matches(kind, words);
+    bool visible =
+        kind != NULL && (shelf->offers == NULL || shelf->offers(kind)) && matches(kind, words);
     gtk_widget_set_visible(child, visible); /* a heading: until one below it is seen */
     n += visible;
     if (kind == NULL)
@@ -144,7 +145,7 @@ static void
 shelf_class_init(ShelfClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
-  gtk_widget_class_set_template_from_resource(widget_class, "/org/doorsheet/Doorsheet/ui/shelf.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/shelf.ui");
   gtk_widget_class_bind_template_child(widget_class, Shelf, search);
   gtk_widget_class_bind_template_child(widget_class, Shelf, items);
   gtk_widget_class_bind_template_child(widget_class, Shelf, nothing);

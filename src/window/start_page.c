@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What an empty sheet offers the three people: the measured supply, a sound sample to draft from,
  * and a faulty one to find. */
+#include "desk/template.h"
 #include "window/panels.h"
 
 #include "base/language.h"
@@ -109,8 +110,7 @@ static void
 start_page_class_init(StartPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/start_page.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/start_page.ui");
   gtk_widget_class_bind_template_child(widget_class, StartPage, sound);
   gtk_widget_class_bind_template_child(widget_class, StartPage, faulty);
   gtk_widget_class_bind_template_child(widget_class, StartPage, technician_text);

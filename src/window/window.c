@@ -2,6 +2,7 @@
 #include "window/window.h"
 #include "base/language.h"
 #include "desk/glyph.h"
+#include "desk/template.h"
 #include "keep/preferences.h"
 #include "window/dialogs.h"
 #include "window/window_life.h"
@@ -488,8 +489,7 @@ window_class_init(DoorsheetWindowClass *class)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = window_dispose;
   ensure_types();
-  gtk_widget_class_set_template_from_resource(widget_class,
-                                              "/org/doorsheet/Doorsheet/ui/window.ui");
+  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/window.ui");
 #define BIND(name) gtk_widget_class_bind_template_child(widget_class, DoorsheetWindow, name)
   BIND(title);
   BIND(subtitle);

@@ -252,6 +252,13 @@ offer_recovery(GApplication *application, DoorsheetWindow *window)
   window_life_offer(window);
 }
 
+/* Before the first template is read. Without a choice it stays what the environment said. */
+static void
+choose_language(void)
+{
+  language_set_default(preference_text(PREFERENCE_LANGUAGE));
+}
+
 static void
 start(GApplication *application)
 {
@@ -281,6 +288,7 @@ static void
 on_startup(GApplication *application, gpointer data)
 {
   (void)data;
+  choose_language();
   start(application);
 }
 

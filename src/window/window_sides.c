@@ -2,6 +2,7 @@
 #include "window/window_sides.h"
 
 #include "base/language.h"
+#include "desk/template.h"
 #include "grade/repair.h"
 #include "window/window_main.h"
 
@@ -39,7 +40,7 @@ window_sides_new(const WindowPlaces *places, Session *session)
 {
   ensure_types();
   g_autoptr(GtkBuilder) builder =
-      gtk_builder_new_from_resource("/org/doorsheet/Doorsheet/ui/window_sides.ui");
+      template_builder_new("/org/doorsheet/Doorsheet/ui/window_sides.ui");
 #define TAKE(name) .name = (gpointer)gtk_builder_get_object(builder, #name)
   WindowSides sides = {TAKE(shelf),      TAKE(pages),     TAKE(measure_page), TAKE(land_page),
                        TAKE(check_page), TAKE(read_page), TAKE(post_page),    TAKE(meter)};
@@ -52,8 +53,8 @@ window_sides_new(const WindowPlaces *places, Session *session)
   post_page_set_session(sides.post_page, session);
   meter_strip_set_session(sides.meter, session);
   sides.exercise_page = exercise_page_new(session, GTK_WIDGET(sides.meter));
-  GtkStackPage *exercise = gtk_stack_add_titled(sides.pages, GTK_WIDGET(sides.exercise_page),
-                                                "exercise", _("Exercise"));
+  GtkStackPage *exercise =
+      gtk_stack_add_titled(sides.pages, GTK_WIDGET(sides.exercise_page), "exercise", _("Exercise"));
   gtk_stack_page_set_visible(exercise, FALSE);
   sides.deal_page = deal_page_new(session, places->canvas);
   GtkStackPage *lesson =
@@ -104,7 +105,7 @@ window_header_complete(GtkWidget *window)
     if (header_children[i].tooltip != NULL)
       gtk_widget_set_tooltip_text(CHILD(header_children[i].child), _(header_children[i].tooltip));
   g_autoptr(GtkBuilder) builder =
-      gtk_builder_new_from_resource("/org/doorsheet/Doorsheet/ui/window_menus.ui");
+      template_builder_new("/org/doorsheet/Doorsheet/ui/window_menus.ui");
   GMenuModel *recent = G_MENU_MODEL(gtk_builder_get_object(builder, "recent_menu"));
   gtk_menu_button_set_menu_model(CHILD("recent"), recent);
   gtk_menu_button_set_menu_model(CHILD("menu"),

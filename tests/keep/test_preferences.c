@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+#include "base/language.h"
 #include "keep.h"
 #include "keep/preferences.h"
 
@@ -30,15 +31,12 @@ static void
 what_is_set_is_read_again(void **state)
 {
   (void)state;
-  static const char *const texts[PREFERENCE_COUNT] = {[PREFERENCE_THEME] = "contrast",
-                                                      [PREFERENCE_MOTION] = "reduced",
-                                                      [PREFERENCE_GRID] = "no",
-                                                      [PREFERENCE_COLOURS] = "no",
-                                                      [PREFERENCE_LARGE] = "250",
-                                                      [PREFERENCE_UNITS] = "metric",
-                                                      [PREFERENCE_EDITION] = "2020",
-                                                      [PREFERENCE_AUTHOR] =
-                                                          "J. \"Jo\" \303\205kesson; = [x] \\n"};
+  static const char *const texts[PREFERENCE_COUNT] = {
+      [PREFERENCE_THEME] = "contrast", [PREFERENCE_MOTION] = "reduced",
+      [PREFERENCE_LANGUAGE] = "es",    [PREFERENCE_GRID] = "no",
+      [PREFERENCE_COLOURS] = "no",     [PREFERENCE_LARGE] = "250",
+      [PREFERENCE_UNITS] = "metric",   [PREFERENCE_SHEET_LANGUAGE] = "en-es",
+      [PREFERENCE_EDITION] = "2020",   [PREFERENCE_AUTHOR] = "J. \"Jo\" \303\205kesson; = [x] \\n"};
   for (Preference p = 0; p < PREFERENCE_COUNT; p++)
     assert_true(preference_set(p, texts[p], NULL));
   preferences_reload();
@@ -55,9 +53,16 @@ bad_words_are_refused_and_overlooked(void **state)
   static const struct {
     Preference preference;
     const char *text;
-  } bad[] = {{PREFERENCE_THEME, "purple"}, {PREFERENCE_GRID, "true"},  {PREFERENCE_LARGE, "9"},
-             {PREFERENCE_LARGE, "60.5"},   {PREFERENCE_LARGE, "many"}, {PREFERENCE_EDITION, "1999"},
-             {PREFERENCE_AUTHOR, "a\nb"},  {PREFERENCE_AUTHOR, "\377"}};
+  } bad[] = {{PREFERENCE_THEME, "purple"},
+             {PREFERENCE_LANGUAGE, "tlh"},
+             {PREFERENCE_SHEET_LANGUAGE, "es-en"},
+             {PREFERENCE_GRID, "true"},
+             {PREFERENCE_LARGE, "9"},
+             {PREFERENCE_LARGE, "60.5"},
+             {PREFERENCE_LARGE, "many"},
+             {PREFERENCE_EDITION, "1999"},
+             {PREFERENCE_AUTHOR, "a\nb"},
+             {PREFERENCE_AUTHOR, "\377"}};
   for (guint i = 0; i < G_N_ELEMENTS(bad); i++) {
     g_autoptr(GError) error = NULL;
     assert_false(preference_set(bad[i].preference, bad[i].text, &error));
@@ -161,6 +166,35 @@ new_sheets_start_with_them(void **state)
   assert_string_equal(data->values[SHEET_AUTHOR].text, "Workshop");
 }
 
+/* The language of the window, or a chosen one; what a sheet is in anyhow is not written. */
+static void
+new_sheets_speak_a_language(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *window, *preference, *text;
+    bool written;
+  } cases[] = {{"en", "window", "en", false},
+               {"es", "window", "es", true},
+               {"en", "es", "es", true},
+               {"es", "en", "en", false},
+               {"en", "en-es", "en-es", true}};
+  const FieldSpec *field = &sheet_data_fields[SHEET_LANGUAGE];
+  g_autoptr(SheetData) plain = sheet_data_new();
+  for (guint i = 0; i < G_N_ELEMENTS(cases); i++) {
+    const char *before = language_choose(cases[i].window);
+    assert_true(preference_set(PREFERENCE_SHEET_LANGUAGE, cases[i].preference, NULL));
+    g_autoptr(SheetData) data = preferences_new_sheet_data(plain);
+    g_autofree char *text = value_dup_text(&data->values[SHEET_LANGUAGE], field);
+    assert_string_equal(text, cases[i].text);
+    assert_int_equal(data->values[SHEET_LANGUAGE].is_set, cases[i].written);
+    language_choose(before);
+  }
+  /* Every word the sheet knows can be preferred. */
+  for (guint w = 0; field->choices[w] != NULL; w++)
+    assert_true(preference_set(PREFERENCE_SHEET_LANGUAGE, field->choices[w], NULL));
+}
+
 int
 main(void)
 {
@@ -173,6 +207,7 @@ main(void)
       cmocka_unit_test_setup(listeners_hear_changes_only, fresh),
       cmocka_unit_test_setup(a_failed_write_is_told, fresh),
       cmocka_unit_test_setup(new_sheets_start_with_them, fresh),
+      cmocka_unit_test_setup(new_sheets_speak_a_language, fresh),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   preferences_reload();
