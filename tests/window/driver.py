@@ -134,10 +134,15 @@ class Window:
         """The first shown label that matches. Labels that matched before are asked first: reading
         the whole tree takes its time."""
         def matches(node):
-            return re.search(pattern, node.name or "") and shown(node)
+            try:
+                return re.search(pattern, node.name or "") and shown(node)
+            except Exception:  # it has gone with its row
+                if node in self.labels:
+                    self.labels.remove(node)
+                return False
 
         def look():
-            for node in self.labels:
+            for node in list(self.labels):
                 if matches(node):
                     return node.name
             if wait < 1:
