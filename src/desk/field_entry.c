@@ -343,7 +343,7 @@ field_entry_class_init(FieldEntryClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->finalize = field_entry_finalize;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/field_entry.ui");
+  template_set(widget_class, "field_entry.ui");
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, line);
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, title);
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, problem);

@@ -123,7 +123,7 @@ notice_bar_focus(NoticeBar *bar)
 static void
 notice_bar_class_init(NoticeBarClass *class)
 {
-  template_set(GTK_WIDGET_CLASS(class), "/org/doorsheet/Doorsheet/ui/notice_bar.ui");
+  template_set(GTK_WIDGET_CLASS(class), "notice_bar.ui");
 }
 
 static void

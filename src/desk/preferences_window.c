@@ -196,7 +196,7 @@ preferences_window_class_init(PreferencesWindowClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = preferences_window_dispose;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/preferences_window.ui");
+  template_set(widget_class, "preferences_window.ui");
   gtk_widget_class_bind_template_child(widget_class, PreferencesWindow, groups);
   gtk_widget_class_bind_template_child(widget_class, PreferencesWindow, problem);
 }

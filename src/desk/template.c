@@ -56,13 +56,14 @@ template_translate(const char *xml, gsize size)
 
 /* The resource as GtkBuilder is to read it. */
 static GBytes *
-load(const char *resource_path)
+load(const char *name)
 {
+  g_autofree char *path = g_strconcat("/org/doorsheet/Doorsheet/ui/", name, NULL);
   g_autoptr(GError) error = NULL;
-  GBytes *bytes = g_resources_lookup_data(resource_path, G_RESOURCE_LOOKUP_FLAGS_NONE, &error);
+  GBytes *bytes = g_resources_lookup_data(path, G_RESOURCE_LOOKUP_FLAGS_NONE, &error);
 
   if (bytes == NULL)
-    g_error("%s: %s", resource_path, error->message); /* a fault of the build */
+    g_error("%s: %s", path, error->message); /* a fault of the build */
   if (strcmp(language_now(), language_code(0)) == 0)
     return bytes;
   gsize size;
@@ -73,16 +74,16 @@ load(const char *resource_path)
 }
 
 void
-template_set(GtkWidgetClass *widget_class, const char *resource_path)
+template_set(GtkWidgetClass *widget_class, const char *name)
 {
-  g_autoptr(GBytes) xml = load(resource_path);
+  g_autoptr(GBytes) xml = load(name);
   gtk_widget_class_set_template(widget_class, xml);
 }
 
 GtkBuilder *
-template_builder_new(const char *resource_path)
+template_builder_new(const char *name)
 {
-  g_autoptr(GBytes) xml = load(resource_path);
+  g_autoptr(GBytes) xml = load(name);
   gsize size;
   const char *text = g_bytes_get_data(xml, &size);
   return gtk_builder_new_from_string(text, (gssize)size);

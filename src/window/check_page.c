@@ -287,7 +287,7 @@ check_page_class_init(CheckPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = check_page_dispose;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/check_page.ui");
+  template_set(widget_class, "check_page.ui");
   gtk_widget_class_bind_template_child(widget_class, CheckPage, summary);
   gtk_widget_class_bind_template_child(widget_class, CheckPage, trouble);
   gtk_widget_class_bind_template_child(widget_class, CheckPage, list);

@@ -459,7 +459,7 @@ land_page_class_init(LandPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = land_page_dispose;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/land_page.ui");
+  template_set(widget_class, "land_page.ui");
   gtk_widget_class_bind_template_child(widget_class, LandPage, heading);
   gtk_widget_class_bind_template_child(widget_class, LandPage, help);
   gtk_widget_class_bind_template_child(widget_class, LandPage, commands);

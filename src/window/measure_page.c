@@ -372,7 +372,7 @@ measure_page_class_init(MeasurePageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = measure_page_dispose;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/measure_page.ui");
+  template_set(widget_class, "measure_page.ui");
   gtk_widget_class_bind_template_child(widget_class, MeasurePage, nothing);
   gtk_widget_class_bind_template_child(widget_class, MeasurePage, content);
   gtk_widget_class_bind_template_child(widget_class, MeasurePage, supplies);

@@ -412,7 +412,7 @@ meter_strip_class_init(MeterStripClass *class)
       g_param_spec_string("dial", NULL, NULL, DIAL_VOLTS,
                           G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS | G_PARAM_EXPLICIT_NOTIFY);
   g_object_class_install_properties(G_OBJECT_CLASS(class), PROPERTY_COUNT, properties);
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/meter_strip.ui");
+  template_set(widget_class, "meter_strip.ui");
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, red);
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, black);
   gtk_widget_class_bind_template_child(widget_class, MeterStrip, names);

@@ -84,7 +84,7 @@ post_page_class_init(PostPageClass *class)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = post_page_dispose;
   widget_class->map = post_page_map;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/post_page.ui");
+  template_set(widget_class, "post_page.ui");
   gtk_widget_class_bind_template_child(widget_class, PostPage, title_block);
   gtk_widget_class_bind_template_child(widget_class, PostPage, equipment);
 }

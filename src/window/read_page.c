@@ -394,7 +394,7 @@ read_page_class_init(ReadPageClass *class)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = read_page_dispose;
   G_OBJECT_CLASS(class)->finalize = read_page_finalize;
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/read_page.ui");
+  template_set(widget_class, "read_page.ui");
   gtk_widget_class_bind_template_child(widget_class, ReadPage, heading);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, summary);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, list);

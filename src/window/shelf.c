@@ -145,7 +145,7 @@ static void
 shelf_class_init(ShelfClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/shelf.ui");
+  template_set(widget_class, "shelf.ui");
   gtk_widget_class_bind_template_child(widget_class, Shelf, search);
   gtk_widget_class_bind_template_child(widget_class, Shelf, items);
   gtk_widget_class_bind_template_child(widget_class, Shelf, nothing);

@@ -110,7 +110,7 @@ static void
 start_page_class_init(StartPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/start_page.ui");
+  template_set(widget_class, "start_page.ui");
   gtk_widget_class_bind_template_child(widget_class, StartPage, sound);
   gtk_widget_class_bind_template_child(widget_class, StartPage, faulty);
   gtk_widget_class_bind_template_child(widget_class, StartPage, technician_text);

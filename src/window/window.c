@@ -167,11 +167,9 @@ show_titles(DoorsheetWindow *window)
   gtk_label_set_text(window->title, full);
   const char *path = session_get_path(window->session);
   bool read_only = path != NULL && disk_is_read_only(path);
-  g_autofree char *below = read_only && modified
-                               ? g_strdup_printf(_("%s, read-only, not saved"), name)
-                           : read_only ? g_strdup_printf(_("%s, read-only"), name)
-                           : modified  ? g_strdup_printf(_("%s, not saved"), name)
-                                       : g_strdup(name);
+  static const char *const states[] = {"%s", N_("%s, not saved"), N_("%s, read-only"),
+                                       N_("%s, read-only, not saved")};
+  g_autofree char *below = language_fill(_(states[2 * read_only + modified]), name, NULL);
   gtk_label_set_text(window->subtitle, below);
   g_autofree char *window_title = g_strdup_printf("%s%s - Doorsheet", modified ? "*" : "", name);
   gtk_window_set_title(GTK_WINDOW(window), window_title);
@@ -489,7 +487,7 @@ window_class_init(DoorsheetWindowClass *class)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = window_dispose;
   ensure_types();
-  template_set(widget_class, "/org/doorsheet/Doorsheet/ui/window.ui");
+  template_set(widget_class, "window.ui");
 #define BIND(name) gtk_widget_class_bind_template_child(widget_class, DoorsheetWindow, name)
   BIND(title);
   BIND(subtitle);

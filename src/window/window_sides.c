@@ -39,8 +39,7 @@ WindowSides
 window_sides_new(const WindowPlaces *places, Session *session)
 {
   ensure_types();
-  g_autoptr(GtkBuilder) builder =
-      template_builder_new("/org/doorsheet/Doorsheet/ui/window_sides.ui");
+  g_autoptr(GtkBuilder) builder = template_builder_new("window_sides.ui");
 #define TAKE(name) .name = (gpointer)gtk_builder_get_object(builder, #name)
   WindowSides sides = {TAKE(shelf),      TAKE(pages),     TAKE(measure_page), TAKE(land_page),
                        TAKE(check_page), TAKE(read_page), TAKE(post_page),    TAKE(meter)};
@@ -104,8 +103,7 @@ window_header_complete(GtkWidget *window)
   for (guint i = 0; i < G_N_ELEMENTS(header_children); i++)
     if (header_children[i].tooltip != NULL)
       gtk_widget_set_tooltip_text(CHILD(header_children[i].child), _(header_children[i].tooltip));
-  g_autoptr(GtkBuilder) builder =
-      template_builder_new("/org/doorsheet/Doorsheet/ui/window_menus.ui");
+  g_autoptr(GtkBuilder) builder = template_builder_new("window_menus.ui");
   GMenuModel *recent = G_MENU_MODEL(gtk_builder_get_object(builder, "recent_menu"));
   gtk_menu_button_set_menu_model(CHILD("recent"), recent);
   gtk_menu_button_set_menu_model(CHILD("menu"),
