@@ -3,9 +3,11 @@
 
 #include "base/language.h"
 #include "grade/score.h"
-#include "grade/touch.h"
+#include "lesson/exercise_answer.h"
+#include "lesson/exercise_log.h"
+#include "lesson/exercise_outcome.h"
+#include "lesson/exercise_repairs.h"
 #include "lesson/pieces.h"
-#include "quiz/fault.h"
 
 #include <string.h>
 
@@ -13,12 +15,12 @@ struct _ExercisePage {
   GtkBox parent;
   Session *session;
   GtkWidget *meter; /* borrowed */
-  GtkLabel *heading, *symptom, *selected;
+  GtkLabel *heading, *symptom;
   GtkEntry *student;
-  GtkBox *power, *work, *log, *answers, *outcome;
-  GtkDropDown *topics, *faults;
-  GPtrArray *listed; /* of const Fault *: as in faults */
-  GtkWidget *name_it, *replace;
+  GtkBox *power, *work, *outcome;
+  ExerciseAnswer *answer;
+  ExerciseRepairs *repairs;
+  ExerciseLog log;
   const Document *seen; /* the session's document the attempt belongs to; not followed */
   Document *exercise;
   Watch *watch;
@@ -27,7 +29,7 @@ struct _ExercisePage {
   guint dwell; /* source */
   guint edits;
   char *last; /* the reading logged last */
-  bool by_itself, updating;
+  bool by_itself;
 };
 
 G_DEFINE_FINAL_TYPE(ExercisePage, exercise_page, GTK_TYPE_BOX)
@@ -64,116 +66,34 @@ exercise_page_get_attempt(ExercisePage *page)
   return page->watch != NULL ? watch_get_attempt(page->watch) : NULL;
 }
 
-/* --- what is shown --- */
-
 static void
 show_log(ExercisePage *page)
 {
-  const Attempt *attempt = exercise_page_get_attempt(page);
-  pieces_clear(page->log);
-  if (attempt->steps->len == 0)
-    gtk_box_append(page->log,
-                   pieces_label(_("Nothing yet. Lock out, measure, then touch."), "dim-label"));
-  for (guint i = attempt->steps->len; i-- > 0;) {
-    g_autofree char *text = attempt_step_text(attempt->steps->pdata[i]);
-    g_autofree char *line = g_strdup_printf("%u. %s", i + 1, text);
-    gtk_box_append(page->log, pieces_label(line, NULL));
-  }
-}
-
-/* The conductor or device that is selected, as a place; NULL unless it is one. New string. */
-static char *
-selected_place(ExercisePage *page)
-{
-  guint n;
-  const guint32 *keys = session_get_selected_conductors(page->session, &n);
-  guint devices = session_get_selected_device_count(page->session);
-  if (devices == 1 && n == 0)
-    return g_strdup(session_get_selected_devices(page->session)[0]);
-  const Conductor *conductor =
-      devices == 0 && n == 1 ? document_find_conductor(session_get_document(page->session), keys[0])
-                             : NULL;
-  return conductor != NULL ? conductor_dup_name(conductor) : NULL;
-}
-
-static void
-show_selected(ExercisePage *page)
-{
-  g_autofree char *place = selected_place(page);
-  g_autofree char *text = place != NULL ? g_strdup_printf(_("Place: %s"), place) : NULL;
-  gtk_label_set_text(page->selected,
-                     text != NULL ? text : _("Place: select one device or conductor."));
-  const Device *device =
-      place != NULL ? document_find_device(session_get_document(page->session), place) : NULL;
-  gtk_widget_set_sensitive(page->name_it, place != NULL);
-  gtk_widget_set_sensitive(page->replace,
-                           place != NULL && (device == NULL || touch_is_replaceable(device)));
-}
-
-static void show_answers(ExercisePage *page);
-
-static void
-on_take_back(GtkButton *button, ExercisePage *page)
-{
-  watch_take_back(page->watch,
-                  GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(button), "doorsheet-answer")));
-  show_answers(page);
+  exercise_log_show(&page->log, exercise_page_get_attempt(page));
 }
 
 static void
 show_answers(ExercisePage *page)
 {
-  const Attempt *attempt = exercise_page_get_attempt(page);
-  pieces_clear(page->answers);
-  for (guint i = 0; i < attempt->answers->len; i++) {
-    const AttemptAnswer *answer = attempt->answers->pdata[i];
-    const Fault *fault = fault_find(answer->fault);
-    g_autofree char *text = g_strdup_printf("%s: %s", answer->place, _(fault->title));
-    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
-    GtkWidget *title = pieces_label(text, NULL), *back = gtk_button_new_with_label(_("Take back"));
-    gtk_widget_set_hexpand(title, TRUE);
-    gtk_widget_set_valign(back, GTK_ALIGN_START);
-    g_object_set_data(G_OBJECT(back), "doorsheet-answer", GUINT_TO_POINTER(i));
-    g_signal_connect(back, "clicked", G_CALLBACK(on_take_back), page);
-    gtk_box_append(GTK_BOX(row), title);
-    gtk_box_append(GTK_BOX(row), back);
-    gtk_box_append(page->answers, row);
-  }
+  exercise_answer_show(page->answer, exercise_page_get_attempt(page));
+}
+
+static void
+show_selected(ExercisePage *page)
+{
+  g_autofree char *place = exercise_repairs_dup_place(page->session);
+  exercise_answer_set_place(page->answer, place);
+  exercise_repairs_show(page->repairs);
 }
 
 /* --- what power does --- */
-
-static void
-show_power(ExercisePage *page, const GPtrArray *list)
-{
-  static const char *const classes[] = {[SIGNAL_DANGER] = "signal-danger",
-                                        [SIGNAL_WARNING] = "signal-warning",
-                                        [SIGNAL_CAUTION] = "signal-caution",
-                                        [SIGNAL_NOTICE] = "signal-notice"};
-  if (list->len == 0)
-    return;
-  pieces_clear(page->power);
-  for (guint i = 0; i < list->len; i++) {
-    const Consequence *consequence = list->pdata[i];
-    g_autofree char *word = g_strdup_printf("\342\232\240 %s", signal_word(consequence->signal));
-    GtkWidget *signal = pieces_label(word, "signal");
-    gtk_label_set_wrap(GTK_LABEL(signal), FALSE);
-    gtk_widget_add_css_class(signal, classes[consequence->signal]);
-    gtk_widget_set_halign(signal, GTK_ALIGN_START);
-    gtk_box_append(page->power, signal);
-    gtk_box_append(page->power, pieces_label(consequence->text, NULL));
-    session_say(page->session, "%s: %s", signal_word(consequence->signal), consequence->text);
-  }
-  g_autofree char *cost = g_strdup_printf(_("This costs %.0f points."), SCORE_CONSEQUENCE);
-  gtk_box_append(page->power, pieces_label(cost, "heading"));
-}
 
 /* Fuses and breakers open by themselves; that is an edit no hand made. */
 static void
 let_power(ExercisePage *page, GPtrArray *take_list)
 {
   g_autoptr(GPtrArray) list = take_list;
-  show_power(page, list);
+  exercise_outcome_power(page->power, page->session, list);
   if (page->by_itself || !watch_get_energized(page->watch))
     return;
   Change *damage = consequences_damage(session_get_document(page->session));
@@ -266,6 +186,7 @@ show_all(ExercisePage *page)
   pieces_clear(page->outcome);
   gtk_widget_set_visible(GTK_WIDGET(page->work), TRUE);
   gtk_widget_set_sensitive(GTK_WIDGET(page->student), TRUE);
+  exercise_log_restart(&page->log);
   show_log(page);
   show_answers(page);
   show_selected(page);
@@ -302,7 +223,8 @@ static void
 on_changed(Session *session, ExercisePage *page)
 {
   const Document *document = session_get_document(session);
-  if (document != page->seen) {
+  bool exercise = sheet_is_exercise(document_sheet(document));
+  if (document != page->seen || exercise != (page->watch != NULL)) {
     begin(page, document);
     return;
   }
@@ -342,71 +264,24 @@ on_selection(Session *session, ExercisePage *page)
 /* --- buttons --- */
 
 static void
-on_topic(GtkDropDown *topics, GParamSpec *property, ExercisePage *page)
+on_named(const char *place, const Fault *fault, gpointer data)
 {
-  (void)property;
-  g_autoptr(GtkStringList) names = gtk_string_list_new(NULL);
-  g_ptr_array_set_size(page->listed, 0);
-  for (guint i = 0; i < fault_count(); i++) {
-    const Fault *fault = fault_at(i);
-    if (fault->topic != (FaultTopic)gtk_drop_down_get_selected(topics))
-      continue;
-    gtk_string_list_append(names, _(fault->title));
-    g_ptr_array_add(page->listed, (gpointer)(guintptr)fault);
-  }
-  gtk_drop_down_set_model(page->faults, G_LIST_MODEL(names));
-}
-
-static void
-on_name_it(GtkButton *button, ExercisePage *page)
-{
-  (void)button;
-  g_autofree char *place = selected_place(page);
-  guint at = gtk_drop_down_get_selected(page->faults);
-  if (!running(page) || place == NULL || at >= page->listed->len)
+  ExercisePage *page = data;
+  if (!running(page))
     return;
-  const Fault *fault = page->listed->pdata[at];
   watch_name(page->watch, now(page), place, fault->name, _(fault->title));
   show_answers(page);
   show_log(page);
 }
 
-/* A sound one in place of the selected: same ratings, whole inside. */
 static void
-on_replace(GtkButton *button, ExercisePage *page)
+on_taken_back(guint answer, gpointer data)
 {
-  (void)button;
-  const Document *document = session_get_document(page->session);
-  g_autofree char *place = selected_place(page);
-  const Device *device = place != NULL ? document_find_device(document, place) : NULL;
-  guint n;
-  const guint32 *keys = session_get_selected_conductors(page->session, &n);
-  GError *error = NULL;
-  Change *change = NULL;
-  if (device != NULL && touch_concealed_field(device) >= 0)
-    change = edit_set_field(document, place, device->kind->operate_field, NULL, &error);
-  else if (place != NULL && device == NULL)
-    change = edit_set_conductor_field(document, keys[0], conductor_fields[CONDUCTOR_CONDITION].name,
-                                      NULL, &error);
-  if (change != NULL && change_is_empty(change))
-    session_say(page->session, _("%s was sound: nothing is different now."), place);
-  session_edit(page->session, change, error);
-}
-
-static void
-show_outcome(ExercisePage *page, const Score *score)
-{
-  g_autofree char *points = g_strdup_printf(_("%.0f of 100 points"), score->total);
-  gtk_box_append(page->outcome, pieces_label(points, "title-2"));
-  for (guint i = 0; i < score->lines->len; i++)
-    gtk_box_append(page->outcome, pieces_label(score->lines->pdata[i], NULL));
-  const Attempt *attempt = page->result->attempt;
-  for (guint i = 0; i < attempt->errors->len; i++) {
-    const SafetyError *error = attempt->errors->pdata[i];
-    g_autofree char *text =
-        g_strdup_printf("\342\232\240 %s. %s", safety_kind_title(error->kind), error->text);
-    gtk_box_append(page->outcome, pieces_label(text, NULL));
-  }
+  ExercisePage *page = data;
+  if (!running(page))
+    return;
+  watch_take_back(page->watch, answer);
+  show_answers(page);
 }
 
 static void
@@ -432,7 +307,7 @@ on_hand_in(GtkButton *button, ExercisePage *page)
   g_autoptr(Score) score = score_new(page->exercise, final, NULL, attempt);
   g_autofree char *text = score_dup_text(score);
   page->result = result_new(attempt, page->exercise, final, score->total, text);
-  show_outcome(page, score);
+  exercise_outcome_score(page->outcome, score, attempt);
   GtkWidget *save = gtk_button_new_with_label(_("Save the result\342\200\246"));
   gtk_widget_add_css_class(save, "suggested-action");
   g_signal_connect(save, "clicked", G_CALLBACK(on_save), page);
@@ -459,52 +334,28 @@ exercise_page_save(ExercisePage *page, const char *path, GError **error)
 /* --- object --- */
 
 static void
-build_answer(ExercisePage *page)
-{
-  static const char *const topics[] = {
-      N_("Supply"),     N_("Taps"),       N_("Loads"),     N_("Control"),
-      N_("Protection"), N_("Conductors"), N_("Grounding"), NULL};
-  G_STATIC_ASSERT(G_N_ELEMENTS(topics) == FAULT_TOPIC_COUNT + 1);
-  g_autoptr(GtkStringList) names = gtk_string_list_new(NULL);
-  for (guint i = 0; topics[i] != NULL; i++)
-    gtk_string_list_append(names, _(topics[i]));
-  gtk_box_append(page->work, pieces_label(_("Your answer"), "heading"));
-  page->selected = GTK_LABEL(pieces_label("", NULL));
-  gtk_box_append(page->work, GTK_WIDGET(page->selected));
-  page->topics = GTK_DROP_DOWN(gtk_drop_down_new(G_LIST_MODEL(g_object_ref(names)), NULL));
-  page->faults = GTK_DROP_DOWN(gtk_drop_down_new(NULL, NULL));
-  pieces_name(GTK_WIDGET(page->topics), _("Topic of the fault"));
-  pieces_name(GTK_WIDGET(page->faults), _("Fault"));
-  gtk_box_append(page->work, GTK_WIDGET(page->topics));
-  gtk_box_append(page->work, GTK_WIDGET(page->faults));
-  g_signal_connect(page->topics, "notify::selected", G_CALLBACK(on_topic), page);
-  page->name_it =
-      pieces_button(page->work, _("Name this fault here"), G_CALLBACK(on_name_it), page);
-  page->answers = pieces_column(page->work);
-  gtk_box_append(page->work, pieces_label(_("Repairs"), "heading"));
-  gtk_box_append(page->work,
-                 pieces_label(_("Drag a conductor's end to land it elsewhere."), "dim-label"));
-  page->replace =
-      pieces_button(page->work, _("Replace what is selected"), G_CALLBACK(on_replace), page);
-  GtkWidget *hand = pieces_button(page->work, _("Hand in"), G_CALLBACK(on_hand_in), page);
-  gtk_widget_add_css_class(hand, "suggested-action");
-  on_topic(page->topics, NULL, page);
-}
-
-static void
 exercise_page_dispose(GObject *object)
 {
   ExercisePage *page = DOORSHEET_EXERCISE_PAGE(object);
   stop(page);
   g_clear_object(&page->session);
-  g_clear_pointer(&page->listed, g_ptr_array_unref);
   G_OBJECT_CLASS(exercise_page_parent_class)->dispose(object);
+}
+
+static void
+exercise_page_finalize(GObject *object)
+{
+  ExercisePage *page = DOORSHEET_EXERCISE_PAGE(object);
+  exercise_answer_free(page->answer);
+  exercise_repairs_free(page->repairs);
+  G_OBJECT_CLASS(exercise_page_parent_class)->finalize(object);
 }
 
 static void
 exercise_page_class_init(ExercisePageClass *class)
 {
   G_OBJECT_CLASS(class)->dispose = exercise_page_dispose;
+  G_OBJECT_CLASS(class)->finalize = exercise_page_finalize;
   g_signal_new("save-result", EXERCISE_PAGE_TYPE, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
                G_TYPE_NONE, 0);
 }
@@ -516,7 +367,6 @@ exercise_page_init(ExercisePage *page)
   gtk_orientable_set_orientation(GTK_ORIENTABLE(page), GTK_ORIENTATION_VERTICAL);
   gtk_box_set_spacing(box, 8);
   gtk_widget_add_css_class(GTK_WIDGET(page), "page");
-  page->listed = g_ptr_array_new();
   page->heading = GTK_LABEL(pieces_label("", "heading"));
   page->symptom = GTK_LABEL(pieces_label("", NULL));
   gtk_box_append(box, GTK_WIDGET(page->heading));
@@ -528,9 +378,18 @@ exercise_page_init(ExercisePage *page)
   page->power = pieces_column(box);
   page->outcome = pieces_column(box);
   page->work = pieces_column(box);
-  build_answer(page);
-  gtk_box_append(box, pieces_label(_("Log"), "heading"));
-  page->log = pieces_column(box);
+  page->log = exercise_log_new(box);
+}
+
+/* What follows the session. */
+static void
+build_work(ExercisePage *page)
+{
+  static const ExerciseAnswerCalls calls = {on_named, on_taken_back};
+  page->repairs = exercise_repairs_new(page->work, page->session);
+  page->answer = exercise_answer_new(page->work, &calls, page);
+  GtkWidget *hand = pieces_button(page->work, _("Hand in"), G_CALLBACK(on_hand_in), page);
+  gtk_widget_add_css_class(hand, "suggested-action");
 }
 
 ExercisePage *
@@ -539,6 +398,7 @@ exercise_page_new(Session *session, GtkWidget *meter)
   ExercisePage *page = g_object_new(EXERCISE_PAGE_TYPE, NULL);
   page->session = g_object_ref(session);
   page->meter = meter;
+  build_work(page);
   g_signal_connect_object(session, "changed", G_CALLBACK(on_changed), page, 0);
   g_signal_connect_object(session, "state", G_CALLBACK(on_state), page, 0);
   g_signal_connect_object(session, "selection", G_CALLBACK(on_selection), page, 0);

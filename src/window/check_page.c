@@ -188,6 +188,14 @@ show_summary(CheckPage *page, const GPtrArray *findings)
   gtk_label_set_text(page->summary, text->str);
 }
 
+/* An exercise: findings are what the student is to find. */
+static bool
+put_away(CheckPage *page)
+{
+  return page->session != NULL &&
+         sheet_is_exercise(document_sheet(session_get_document(page->session)));
+}
+
 static void
 on_inspected(Session *session, CheckPage *page)
 {
@@ -199,6 +207,12 @@ on_inspected(Session *session, CheckPage *page)
   GtkWidget *row;
   while ((row = gtk_widget_get_first_child(page->list)) != NULL)
     gtk_list_box_remove(GTK_LIST_BOX(page->list), row);
+  if (put_away(page)) {
+    page->filling = false;
+    gtk_label_set_text(page->summary, "");
+    gtk_widget_set_visible(GTK_WIDGET(page->trouble), FALSE);
+    return;
+  }
   guint most = 200; /* more than anybody reads; the first ones are the gravest */
   for (guint i = 0; i < MIN(inspection->findings->len, most); i++)
     gtk_list_box_append(GTK_LIST_BOX(page->list),
@@ -226,14 +240,6 @@ on_row_selected(GtkListBox *list, GtkListBoxRow *row, CheckPage *page)
   if (!page->filling)
     session_show_places(page->session,
                         row != NULL ? g_object_get_data(G_OBJECT(row), "places") : NULL);
-}
-
-/* An exercise: findings are what the student is to find. */
-static bool
-put_away(CheckPage *page)
-{
-  return page->session != NULL &&
-         sheet_is_exercise(document_sheet(session_get_document(page->session)));
 }
 
 void

@@ -99,6 +99,19 @@ refill(MeterStrip *strip)
   show_probes(strip);
 }
 
+static bool
+is_exercise(MeterStrip *strip)
+{
+  return sheet_is_exercise(document_sheet(session_get_document(strip->session)));
+}
+
+/* What the program knows beyond the digits is not for a student. */
+static const char *
+known(MeterStrip *strip, const char *text)
+{
+  return is_exercise(strip) ? "" : text;
+}
+
 static void
 show(MeterStrip *strip, const char *digits, const char *word, const char *detail)
 {
@@ -142,7 +155,7 @@ static bool
 show_plain(MeterStrip *strip, const Solution *solution, guint a, guint b)
 {
   MeterReading reading = {0};
-  if (!sheet_is_exercise(document_sheet(session_get_document(strip->session))))
+  if (!is_exercise(strip))
     return false;
   MeterInput input =
       session_get_energized(strip->session) ? METER_HIGH_IMPEDANCE : METER_LOW_IMPEDANCE;
@@ -218,12 +231,12 @@ show_amps(MeterStrip *strip, const Solution *solution)
   if (conductor == NULL) {
     show(strip, "- - - A", "", _("Select one conductor: the clamp goes round it."));
   } else if (!meter_amps(solution->circuit, solution, owner, &reading, &error)) {
-    show(strip, "- - - A", "", error->message);
+    show(strip, "- - - A", "", known(strip, error->message));
   } else {
     g_autofree char *text = meter_reading_text(&reading);
     g_autofree char *name = conductor_dup_name(conductor);
     g_autofree char *word = g_strdup_printf(_("clamp round %s"), name);
-    show(strip, text, word, reading.note);
+    show(strip, text, word, known(strip, reading.note));
   }
 }
 
@@ -243,12 +256,13 @@ show_only_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
   MeterReading reading = {0};
   g_autoptr(GError) error = NULL;
   if (!meter_ohms(solution->circuit, solution, a, b, &reading, &error)) {
-    show(strip, "- - - \342\204\246", "", error->message);
+    show(strip, "- - - \342\204\246", "", known(strip, error->message));
   } else if (reading.state == METER_REFUSED) {
     warn_of_ohms(strip);
   } else {
     g_autofree char *text = meter_reading_text(&reading);
-    show(strip, text, reading.state == METER_OPEN ? _("open") : "", reading.note);
+    show(strip, text, reading.state == METER_OPEN ? known(strip, _("open")) : "",
+         known(strip, reading.note));
   }
 }
 
@@ -292,8 +306,9 @@ refresh(MeterStrip *strip)
     warn_of_ohms(strip); /* before anything is touched */
   else if (solution == NULL)
     show(strip, "- - -", "",
-         session_is_fresh(strip->session) ? _("The circuit could not be solved: see Check.")
-                                          : _("Solving"));
+         session_is_fresh(strip->session)
+             ? known(strip, _("The circuit could not be solved: see Check."))
+             : _("Solving"));
   else if (dial_is(strip, DIAL_AMPS))
     show_amps(strip, solution);
   else

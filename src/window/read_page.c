@@ -315,10 +315,26 @@ pairs_of(const GArray *readings)
 /* Long sheets list the first so many; the command line lists all. */
 #define LINES_MOST 150
 
+/* An exercise: what is expected, and what explains the readings, is what the student is to find.
+ * The page is out of reach then, and holds nothing all the same. */
+static bool
+put_away(Session *session, ReadPage *page)
+{
+  if (!sheet_is_exercise(document_sheet(session_get_document(session))))
+    return false;
+  panel_clear(page->list);
+  g_ptr_array_set_size(page->lines, 0);
+  g_clear_pointer(&page->built_for, g_free);
+  gtk_label_set_text(page->heading, "");
+  gtk_label_set_text(page->summary, "");
+  gtk_widget_set_visible(page->suspects_box, FALSE);
+  return true;
+}
+
 static void
 refresh(Session *session, ReadPage *page)
 {
-  if (!session_is_fresh(session))
+  if (put_away(session, page) || !session_is_fresh(session))
     return;
   const SessionResult *result = session_get_result(session);
   bool energized = session_get_energized(session);
@@ -355,11 +371,7 @@ refresh(Session *session, ReadPage *page)
                         live, n)
                  : g_strdup(_("Prove each point dead with a tested meter before you touch it."));
   gtk_label_set_text(page->summary, text);
-  /* An exercise: what explains the readings is what the student is to find. */
-  if (sheet_is_exercise(document_sheet(session_get_document(session))))
-    gtk_widget_set_visible(page->suspects_box, FALSE);
-  else
-    study_ask(page->study, session_get_result(session), LINES_MOST);
+  study_ask(page->study, session_get_result(session), LINES_MOST);
 }
 
 void

@@ -75,7 +75,9 @@ draw_picture(const Document *copy, const char *text)
 GdkContentProvider *
 window_copy_provider(Session *session)
 {
-  g_autoptr(Document) copy = copy_selection(session);
+  /* A part of an exercise without its mark would be a diagram like any other, to be checked. */
+  bool exercise = sheet_is_exercise(document_sheet(session_get_document(session)));
+  g_autoptr(Document) copy = exercise ? NULL : copy_selection(session);
   if (copy == NULL)
     return NULL;
   g_autoptr(GBytes) bytes = document_write_memory(copy);
@@ -91,6 +93,11 @@ void
 window_copy(DoorsheetWindow *window)
 {
   Session *session = window_get_session(window);
+  if (sheet_is_exercise(document_sheet(session_get_document(session)))) {
+    session_say(session, "%s", _("An exercise is not copied: it is worked where it is, and its "
+                                 "result is handed in."));
+    return;
+  }
   g_autoptr(GdkContentProvider) provider = window_copy_provider(session);
   if (provider == NULL)
     return;
