@@ -183,10 +183,7 @@ show_switch(DoorsheetWindow *window)
   gtk_toggle_button_set_active(window->energized, energized);
   gtk_toggle_button_set_active(window->locked, !energized);
   window->updating = false;
-  if (energized)
-    gtk_widget_add_css_class(GTK_WIDGET(window), "live");
-  else
-    gtk_widget_remove_css_class(GTK_WIDGET(window), "live");
+  (energized ? gtk_widget_add_css_class : gtk_widget_remove_css_class)(GTK_WIDGET(window), "live");
   gtk_label_set_text(window->state_tag, energized ? _("\342\232\241 ENERGIZED") : _("LOCKED OUT"));
 }
 
