@@ -2,6 +2,8 @@
 #include "desk/field_entry.h"
 
 #include "base/language.h"
+
+#include "desk/swatch.h"
 #include "desk/template.h"
 #include "desk/typed.h"
 #include <string.h>
@@ -24,7 +26,7 @@ struct _FieldEntry {
 
 G_DEFINE_FINAL_TYPE(FieldEntry, field_entry, GTK_TYPE_BOX)
 
-static guint commit_event;
+static guint commit_event, judged_event;
 
 void
 panel_clear(GtkWidget *container)
@@ -60,6 +62,7 @@ field_entry_set_error(FieldEntry *entry, const char *message)
   gtk_accessible_update_state(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_STATE_INVALID,
                               wrong ? GTK_ACCESSIBLE_INVALID_TRUE : GTK_ACCESSIBLE_INVALID_FALSE,
                               -1);
+  g_signal_emit(entry, judged_event, 0, message);
 }
 
 /* What was typed as a file would write it, or NULL with error: it can mean two things. */
@@ -190,6 +193,8 @@ make_text(FieldEntry *entry)
     gtk_entry_set_placeholder_text(GTK_ENTRY(editor),
                                    entry->compact ? unit_symbol(entry->field->unit) : hint);
   }
+  if (entry->field->is_colour)
+    swatch_attach(GTK_ENTRY(editor));
   g_signal_connect(editor, "changed", G_CALLBACK(on_text), entry);
   g_signal_connect(editor, "activate", G_CALLBACK(on_activate), entry);
   GtkEventController *focus = gtk_event_controller_focus_new();
@@ -347,6 +352,8 @@ field_entry_class_init(FieldEntryClass *class)
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, line);
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, title);
   gtk_widget_class_bind_template_child(widget_class, FieldEntry, problem);
+  judged_event = g_signal_new("judged", FIELD_ENTRY_TYPE, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                              G_TYPE_NONE, 1, G_TYPE_STRING);
   commit_event = g_signal_new("commit", FIELD_ENTRY_TYPE, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
                               G_TYPE_NONE, 1, G_TYPE_STRING);
 }

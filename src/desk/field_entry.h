@@ -13,6 +13,7 @@ G_BEGIN_DECLS
 G_DECLARE_FINAL_TYPE(FieldEntry, field_entry, DOORSHEET, FIELD_ENTRY, GtkBox)
 /* Signal "commit" (const char *text): the user is done with a new text; NULL: back to the default.
  * The receiver applies it and answers with field_entry_set_error when it cannot.
+ * Signal "judged" (const char *message): what is typed is refused for this reason; NULL: it is good.
  * compact: no title beside it, complaints as a tooltip (in tables). title NULL: the field's own. */
 GtkWidget *field_entry_new(const FieldSpec *field, const char *title, bool compact);
 /* Shows the value unless the user is typing. */

@@ -65,7 +65,7 @@ more_button(const Nameplate *nameplate)
   GtkWidget *button = gtk_menu_button_new();
   gtk_menu_button_set_icon_name(GTK_MENU_BUTTON(button), "view-more-symbolic");
   gtk_menu_button_set_menu_model(GTK_MENU_BUTTON(button), G_MENU_MODEL(menu));
-  gtk_widget_add_css_class(button, "flat");
+  gtk_menu_button_set_has_frame(GTK_MENU_BUTTON(button), FALSE);
   gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
   g_autofree char *what = g_strdup_printf(_("More for %s"), nameplate->name);
   gtk_widget_set_tooltip_text(button, what);
@@ -221,7 +221,7 @@ make_head(void)
   GtkWidget *more = gtk_menu_button_new();
   gtk_menu_button_set_icon_name(GTK_MENU_BUTTON(more), "view-more-symbolic");
   gtk_menu_button_set_menu_model(GTK_MENU_BUTTON(more), G_MENU_MODEL(menu));
-  gtk_widget_add_css_class(more, "flat");
+  gtk_menu_button_set_has_frame(GTK_MENU_BUTTON(more), FALSE);
   gtk_widget_set_tooltip_text(more, _("Keep, import and export nameplates"));
   gtk_accessible_update_property(GTK_ACCESSIBLE(more), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  _("My nameplates: keep, import, export"), -1);

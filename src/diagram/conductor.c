@@ -20,6 +20,7 @@ const FieldSpec conductor_fields[CONDUCTOR_FIELD_COUNT] = {
                           .type = FIELD_TEXT,
                           .maximum = 24},
     [CONDUCTOR_COLOUR] = {.name = "colour",
+                          .is_colour = true,
                           .title = N_("Colour"),
                           .help =
                               N_("Insulation: \"black\", \"white/blue\" for base and tracer, or "

@@ -29,6 +29,7 @@ typedef struct {
   const char *initial;  /* default as written in a file; NULL: none (the value may be missing) */
   const char *const *choices; /* NULL-terminated; first choice need not be the default */
   bool required;        /* the file must give it; its default, if any, is always written */
+  bool is_colour;       /* the text names insulation: "brown", "white/blue" */
   bool refers;          /* the text is another device's designation (a contact's coil): it follows
                            when that device is renamed */
 } FieldSpec;

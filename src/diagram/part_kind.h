@@ -114,6 +114,9 @@ typedef struct PartKind {
   void (*probes)(const Device *device, GArray *probes);
   /* Consistency among fields that a single field's range cannot express; NULL: none. */
   bool (*validate)(const Device *device, GError **error);
+  /* What cannot be right about a row among the others ("H2 has the same volts"), though the device
+   * can be held so while its nameplate is being entered. New string; NULL: nothing. NULL: none. */
+  char *(*row_problem)(const Device *device, guint row);
   const char *operate_field; /* boolean or choice field toggled by operating it; NULL: none */
 } PartKind;
 

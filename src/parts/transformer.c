@@ -127,6 +127,7 @@ static const FieldSpec row_fields[N_ROW_FIELDS] = {
                     .maximum = 35000,
                     .help = N_("Rated volts from the winding's common lead, which has 0 V")},
     [LEAD_COLOUR] = {.name = "colour",
+                     .is_colour = true,
                      .title = N_("Colour"),
                      .type = FIELD_TEXT,
                      .maximum = 24,
@@ -294,6 +295,35 @@ validate(const Device *device, GError **error)
   return true;
 }
 
+/* A winding is two leads or more, each at volts of its own, counted from one that has 0 V. */
+static char *
+row_problem(const Device *device, guint row)
+{
+  int winding = device_row_choice(device, row, LEAD_WINDING);
+  double volts = device_row_number(device, row, LEAD_VOLTS, -1);
+  double lowest = volts;
+  guint others = 0;
+  if (volts < 0)
+    return g_strdup(
+        _("Give its volts, counted from the common lead of the winding (that has 0 V)"));
+  for (guint i = 0; i < device_row_count(device); i++) {
+    if (i == row || device_row_choice(device, i, LEAD_WINDING) != winding)
+      continue;
+    double theirs = device_row_number(device, i, LEAD_VOLTS, -1);
+    others++;
+    if (fabs(theirs - volts) < 1e-9 * MAX(1, volts))
+      return g_strdup_printf(_("%s of this winding has the same volts: each lead is a tap of its "
+                               "own"),
+                             device_terminal(device, i)->name);
+    lowest = theirs >= 0 ? MIN(lowest, theirs) : lowest;
+  }
+  if (others == 0)
+    return g_strdup(_("The only lead of its winding: a winding has two or more"));
+  if (lowest > 0 && lowest == volts)
+    return g_strdup(_("The lowest of its winding, but not 0 V: one lead is common and has 0 V"));
+  return NULL;
+}
+
 static char *
 rating_text(const Device *device)
 {
@@ -398,4 +428,5 @@ const PartKind part_transformer = {
     .stamp = stamp,
     .probes = probes,
     .validate = validate,
+    .row_problem = row_problem,
 };

@@ -2,10 +2,11 @@
 /* The nameplate of what is selected, built from its kind's table: fields, rows (leads, readings),
  * terminals with what lands on them and the volts they stand at. With nothing selected it lists
  * the devices of the sheet, which also makes the diagram readable without the drawing. */
-#include "desk/template.h"
-#include "window/panels.h"
-
 #include "base/language.h"
+#include "desk/template.h"
+#include "keep/nameplates.h"
+#include "window/panels.h"
+#include "window/row_table.h"
 #include <string.h>
 
 struct _LandPage {
@@ -14,12 +15,10 @@ struct _LandPage {
   GtkLabel *help;
   GtkWidget *commands;
   GtkButton *operate;
+  GtkMenuButton *nameplate;
   GtkWidget *fields;
-  GtkWidget *rows_box;
-  GtkLabel *rows_title;
+  GtkWidget *rows_box; /* holds the table */
   GtkWidget *rows;
-  GtkButton *add_row;
-  GtkLabel *problem;
   GtkWidget *terminals_box;
   GtkWidget *terminals;
   GtkWidget *list;
@@ -29,8 +28,6 @@ struct _LandPage {
 };
 
 G_DEFINE_FINAL_TYPE(LandPage, land_page, GTK_TYPE_BOX)
-
-#define ROW_KEY "row"
 
 static const Device *
 one_device(LandPage *page)
@@ -53,13 +50,6 @@ one_conductor(LandPage *page)
   return document_find_conductor(session_get_document(page->session), keys[0]);
 }
 
-static void
-show_problem(LandPage *page, const char *text)
-{
-  gtk_label_set_text(page->problem, text != NULL ? text : "");
-  gtk_widget_set_visible(GTK_WIDGET(page->problem), text != NULL);
-}
-
 /* --- committing --- */
 
 static void
@@ -69,23 +59,16 @@ on_commit(FieldEntry *entry, const char *text, LandPage *page)
   const Device *device = one_device(page);
   const Conductor *conductor = one_conductor(page);
   const char *name = field_entry_get_field(entry)->name;
-  gpointer row = g_object_get_data(G_OBJECT(entry), ROW_KEY);
   g_autoptr(GError) error = NULL;
   Change *change = NULL;
-  if (device != NULL && row != NULL)
-    change =
-        edit_set_row_field(document, device->id, GPOINTER_TO_UINT(row) - 1, name, text, &error);
-  else if (device != NULL)
+  if (device != NULL)
     change = edit_set_field(document, device->id, name, text, &error);
   else if (conductor != NULL)
     change = edit_set_conductor_field(document, conductor->key, name, text, &error);
   if (change != NULL)
     session_try(page->session, change, &error);
-  if (error != NULL) {
+  if (error != NULL)
     field_entry_set_error(entry, error->message);
-    show_problem(page, row != NULL ? error->message : NULL);
-  } else
-    show_problem(page, NULL);
 }
 
 static void
@@ -103,41 +86,42 @@ on_id_commit(FieldEntry *entry, const char *text, LandPage *page)
     session_select_device(page->session, id, false);
 }
 
-static void
-on_remove_row(GtkButton *button, LandPage *page)
-{
-  const Device *device = one_device(page);
-  if (device == NULL)
-    return;
-  guint row = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(button), ROW_KEY)) - 1;
-  GError *error = NULL;
-  Change *change = edit_remove_row(session_get_document(page->session), device->id, row, &error);
-  session_edit(page->session, change, error);
-}
+/* --- nameplates of one's own --- */
 
+/* Made when it is opened: keeping this one, and those of its kind that are on the shelf. */
 static void
-on_add_row(GtkButton *button, LandPage *page)
+offer_nameplates(GtkMenuButton *button, gpointer data)
 {
-  (void)button;
+  LandPage *page = data;
   const Device *device = one_device(page);
-  if (device == NULL)
-    return;
-  GError *error = NULL;
-  Change *change = edit_add_row(session_get_document(page->session), device->id, &error);
-  session_edit(page->session, change, error);
+  g_autoptr(GMenu) menu = g_menu_new();
+  g_menu_append(menu, _("Keep it on my shelf..."), "win.keep-nameplate");
+  g_autofree char *path = nameplates_dup_path();
+  PartCatalog catalog = document_catalog(session_get_document(page->session));
+  g_autoptr(GPtrArray) list = nameplates_read(path, catalog, NULL);
+  g_autoptr(GMenu) same = g_menu_new();
+  for (guint i = 0; device != NULL && list != NULL && i < list->len; i++) {
+    const Nameplate *nameplate = list->pdata[i];
+    if (nameplate->device == NULL || nameplate->device->kind != device->kind)
+      continue;
+    g_autoptr(GMenuItem) item = g_menu_item_new(nameplate->name, NULL);
+    g_menu_item_set_action_and_target(item, "win.use-nameplate", "s", nameplate->name);
+    g_menu_append_item(same, item);
+  }
+  if (g_menu_model_get_n_items(G_MENU_MODEL(same)) > 0)
+    g_menu_append_section(menu, _("Use from my shelf"), G_MENU_MODEL(same));
+  gtk_menu_button_set_menu_model(button, G_MENU_MODEL(menu));
 }
 
 /* --- building --- */
 
-static FieldEntry *
-add_entry(LandPage *page, GtkWidget *box, const FieldSpec *field, const char *title, bool compact)
+static void
+add_entry(LandPage *page, const FieldSpec *field)
 {
-  GtkWidget *entry = field_entry_new(field, title, compact);
+  GtkWidget *entry = field_entry_new(field, NULL, false);
   g_signal_connect(entry, "commit", G_CALLBACK(on_commit), page);
-  if (GTK_IS_BOX(box))
-    gtk_box_append(GTK_BOX(box), entry);
+  gtk_box_append(GTK_BOX(page->fields), entry);
   g_ptr_array_add(page->entries, entry);
-  return DOORSHEET_FIELD_ENTRY(entry);
 }
 
 static const FieldSpec id_field = {.name = "id",
@@ -145,45 +129,6 @@ static const FieldSpec id_field = {.name = "id",
                                    .help = N_("Unique letters and number: T1, FU2"),
                                    .type = FIELD_NAME,
                                    .required = true};
-
-static void
-build_rows(LandPage *page, const Device *device)
-{
-  const PartKind *kind = device->kind;
-  gtk_widget_set_visible(page->rows_box, kind->row_fields != NULL);
-  if (kind->row_fields == NULL)
-    return;
-  g_autofree char *title = g_strdup(_(kind->rows_title));
-  gtk_label_set_text(page->rows_title, title);
-  g_autofree char *add = g_strdup_printf(_("Add a %s"), _(kind->row_name));
-  gtk_button_set_label(page->add_row, add);
-  gtk_widget_set_sensitive(GTK_WIDGET(page->add_row), device_row_count(device) < kind->max_rows);
-  GtkWidget *grid = gtk_grid_new();
-  gtk_grid_set_column_spacing(GTK_GRID(grid), 4);
-  gtk_grid_set_row_spacing(GTK_GRID(grid), 3);
-  for (guint f = 0; f < kind->n_row_fields; f++)
-    gtk_grid_attach(GTK_GRID(grid), panel_label(_(kind->row_fields[f].title), "dim-label"), (int)f,
-                    0, 1, 1);
-  for (guint r = 0; r < device_row_count(device); r++) {
-    for (guint f = 0; f < kind->n_row_fields; f++) {
-      g_autofree char *name =
-          g_strdup_printf("%s %u %s", _(kind->row_title), r + 1, _(kind->row_fields[f].title));
-      FieldEntry *entry = add_entry(page, grid, &kind->row_fields[f], name, true);
-      g_object_set_data(G_OBJECT(entry), ROW_KEY, GUINT_TO_POINTER(r + 1));
-      gtk_grid_attach(GTK_GRID(grid), GTK_WIDGET(entry), (int)f, (int)r + 1, 1, 1);
-    }
-    GtkWidget *remove = gtk_button_new_from_icon_name("list-remove-symbolic");
-    g_autofree char *what = g_strdup_printf(_("Remove %s %u"), _(kind->row_name), r + 1);
-    gtk_widget_set_tooltip_text(remove, what);
-    gtk_accessible_update_property(GTK_ACCESSIBLE(remove), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
-    gtk_widget_add_css_class(remove, "flat");
-    gtk_widget_add_css_class(remove, "tight");
-    g_object_set_data(G_OBJECT(remove), ROW_KEY, GUINT_TO_POINTER(r + 1));
-    g_signal_connect(remove, "clicked", G_CALLBACK(on_remove_row), page);
-    gtk_grid_attach(GTK_GRID(grid), remove, (int)kind->n_row_fields, (int)r + 1, 1, 1);
-  }
-  gtk_box_append(GTK_BOX(page->rows), grid);
-}
 
 static void
 build_device(LandPage *page, const Device *device)
@@ -194,8 +139,7 @@ build_device(LandPage *page, const Device *device)
   Value value = {.is_set = true, .has_value = true, .text = device->id};
   field_entry_set_value(id, &value);
   for (guint f = 0; f < device->kind->n_fields; f++)
-    add_entry(page, page->fields, &device->kind->fields[f], NULL, false);
-  build_rows(page, device);
+    add_entry(page, &device->kind->fields[f]);
 }
 
 static void
@@ -206,10 +150,7 @@ fill_values(LandPage *page)
   for (guint i = 0; i < page->entries->len; i++) {
     FieldEntry *entry = page->entries->pdata[i];
     const FieldSpec *field = field_entry_get_field(entry);
-    guint row = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(entry), ROW_KEY));
-    if (device != NULL && row > 0)
-      field_entry_set_value(entry, &device_row(device, row - 1)[field - device->kind->row_fields]);
-    else if (device != NULL)
+    if (device != NULL)
       field_entry_set_value(entry, &device->values[field - device->kind->fields]);
     else if (conductor != NULL)
       field_entry_set_value(entry, &conductor->values[field - conductor_fields]);
@@ -358,8 +299,7 @@ static char *
 signature(const Device *device, const Conductor *conductor)
 {
   if (device != NULL)
-    return g_strdup_printf("device %s %s %u", device->kind->name, device->id,
-                           device_row_count(device));
+    return g_strdup_printf("device %s %s", device->kind->name, device->id);
   return conductor != NULL ? g_strdup_printf("conductor %u", conductor->key) : g_strdup("");
 }
 
@@ -399,21 +339,20 @@ refresh(LandPage *page)
   g_autofree char *now = signature(device, conductor);
   show_head(page, device, conductor);
   gtk_widget_set_visible(page->commands, device != NULL);
+  gtk_widget_set_visible(GTK_WIDGET(page->nameplate), device != NULL);
   gtk_widget_set_visible(page->list, !any);
   if (g_strcmp0(now, page->built_for) != 0) {
     g_ptr_array_set_size(page->entries, 0);
     panel_clear(page->fields);
-    panel_clear(page->rows);
-    gtk_widget_set_visible(page->rows_box, FALSE);
-    show_problem(page, NULL);
     if (device != NULL)
       build_device(page, device);
     for (guint f = 0; conductor != NULL && f < CONDUCTOR_FIELD_COUNT; f++)
-      add_entry(page, page->fields, &conductor_fields[f], NULL, false);
+      add_entry(page, &conductor_fields[f]);
     g_free(page->built_for);
     page->built_for = g_steal_pointer(&now);
   }
   fill_values(page);
+  row_table_show(DOORSHEET_ROW_TABLE(page->rows), device);
   show_terminals(page);
   if (!any)
     fill_list(page);
@@ -437,6 +376,8 @@ void
 land_page_set_session(LandPage *page, Session *session)
 {
   page->session = g_object_ref(session);
+  page->rows = row_table_new(session);
+  gtk_box_append(GTK_BOX(page->rows_box), page->rows);
   g_signal_connect_object(session, "changed", G_CALLBACK(on_session), page, 0);
   g_signal_connect_object(session, "selection", G_CALLBACK(on_session), page, 0);
   g_signal_connect_object(session, "inspected", G_CALLBACK(on_inspected), page, 0);
@@ -464,16 +405,12 @@ land_page_class_init(LandPageClass *class)
   gtk_widget_class_bind_template_child(widget_class, LandPage, help);
   gtk_widget_class_bind_template_child(widget_class, LandPage, commands);
   gtk_widget_class_bind_template_child(widget_class, LandPage, operate);
+  gtk_widget_class_bind_template_child(widget_class, LandPage, nameplate);
   gtk_widget_class_bind_template_child(widget_class, LandPage, fields);
   gtk_widget_class_bind_template_child(widget_class, LandPage, rows_box);
-  gtk_widget_class_bind_template_child(widget_class, LandPage, rows_title);
-  gtk_widget_class_bind_template_child(widget_class, LandPage, rows);
-  gtk_widget_class_bind_template_child(widget_class, LandPage, add_row);
-  gtk_widget_class_bind_template_child(widget_class, LandPage, problem);
   gtk_widget_class_bind_template_child(widget_class, LandPage, terminals_box);
   gtk_widget_class_bind_template_child(widget_class, LandPage, terminals);
   gtk_widget_class_bind_template_child(widget_class, LandPage, list);
-  gtk_widget_class_bind_template_callback(widget_class, on_add_row);
   gtk_widget_class_bind_template_callback(widget_class, on_list_chosen);
 }
 
@@ -482,4 +419,5 @@ land_page_init(LandPage *page)
 {
   page->entries = g_ptr_array_new();
   gtk_widget_init_template(GTK_WIDGET(page));
+  gtk_menu_button_set_create_popup_func(page->nameplate, offer_nameplates, page, NULL);
 }

@@ -5,6 +5,7 @@
 #include "diagram/document_file.h"
 #include "keep/nameplates.h"
 #include "parts/catalog.h"
+#include "window/row_table.h"
 #include <glib/gstdio.h>
 #include <string.h>
 
@@ -282,6 +283,145 @@ another_program_adds_one(void **state)
   drive_close(window);
 }
 
+/* --- leads --- */
+
+static GtkWidget *
+row_table(GtkWidget *root)
+{
+  if (DOORSHEET_IS_ROW_TABLE(root))
+    return root;
+  GtkWidget *found = NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child(root); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling(child))
+    found = row_table(child);
+  return found;
+}
+
+static void
+row_command(DoorsheetWindow *window, const char *command, guint row)
+{
+  assert_true(gtk_widget_activate_action(row_table(GTK_WIDGET(window)), command, "u", row));
+  drive_settle();
+}
+
+/* The line below a lead's row. */
+static GtkWidget *
+problem_below(GtkWidget *entry)
+{
+  GtkGrid *grid = GTK_GRID(gtk_widget_get_parent(entry));
+  int column, row;
+  gtk_grid_query_child(grid, entry, &column, &row, NULL, NULL);
+  return gtk_grid_get_child_at(grid, 0, row + 1);
+}
+
+/* A transformer whose H4 and H3 are landed. */
+static DoorsheetWindow *
+landed_transformer(void)
+{
+  DoorsheetWindow *window = drive_window(application);
+  drive_place(window, "Transformer", (Point){120, 50});
+  drive_place(window, "Fuse", (Point){40, 50});
+  drive_place(window, "Fuse", (Point){40, 70});
+  drive_land(window, "FU1.2", "T1.H4");
+  drive_land(window, "FU2.2", "T1.H3");
+  session_select_device(window_get_session(window), "T1", false);
+  drive_action_text(window, "page", "land");
+  drive_settle();
+  return window;
+}
+
+static const char *
+lands_on(DoorsheetWindow *window, const char *fuse)
+{
+  guint at = drive_conductor_from(window, fuse, "2");
+  return document_conductor(drive_document(window), at)->to.terminal;
+}
+
+static void
+leads_move_with_what_is_landed(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = landed_transformer();
+  g_autoptr(Document) before = document_snapshot(drive_document(window));
+  row_command(window, "row.down", 0);
+  assert_string_equal(drive_text(window, "Lead 1 Marking"), "H3");
+  assert_string_equal(drive_text(window, "Lead 2 Volts"), "480 V");
+  assert_string_equal(lands_on(window, "FU1"), "H4");
+  drive_one_step(window, before);
+  row_command(window, "row.up", 0); /* there is nothing above: nothing happens */
+  assert_string_equal(drive_text(window, "Lead 1 Marking"), "H3");
+  /* A name of its own keeps what lands on it. */
+  g_autoptr(Document) moved = document_snapshot(drive_document(window));
+  drive_type(window, "Lead 1 Marking", "P5");
+  assert_string_equal(lands_on(window, "FU2"), "P5");
+  drive_one_step(window, moved);
+  drive_close(window);
+}
+
+static void
+a_removed_lead_says_what_goes_with_it(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = landed_transformer();
+  g_autoptr(Document) before = document_snapshot(drive_document(window));
+  row_command(window, "row.remove", 1);
+  assert_int_equal(document_conductor_count(drive_document(window)), 1);
+  drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL,
+             "H3 is gone, and with it what was landed on it: conductor FU2.2-T1.H3. Ctrl+Z takes "
+             "it back.");
+  drive_one_step(window, before);
+  drive_action(window, "undo");
+  assert_true(document_equal(drive_document(window), before));
+  session_select_device(window_get_session(window), "T1", false);
+  row_command(window, "row.remove", 2);
+  drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL, "H2 is gone. Ctrl+Z takes it back.");
+  assert_int_equal(document_conductor_count(drive_document(window)), 2);
+  drive_close(window);
+}
+
+/* Said while it is typed, below the lead it is about; nothing is committed. */
+static void
+what_cannot_be_is_said_at_once(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = landed_transformer();
+  g_autoptr(Document) before = document_snapshot(drive_document(window));
+  static const struct {
+    const char *title, *text, *good, *says;
+  } cases[] = {
+      {"Lead 2 Marking", "H4", "H3", "H4"},     {"Lead 2 Marking", "FRAME", "H3", "FRAME"},
+      {"Lead 2 Marking", "H 4", "H3", "H 4"},   {"Lead 2 Volts", "480 A", "240 V", "480 A"},
+      {"Lead 2 Volts", "99 kV", "240 V", "35"}, {"Lead 2 Volts", "1,500", "240 V", "two things"},
+  };
+  for (guint i = 0; i < G_N_ELEMENTS(cases); i++) {
+    FieldEntry *entry =
+        DOORSHEET_FIELD_ENTRY(drive_find(GTK_WIDGET(window), FIELD_ENTRY_TYPE, cases[i].title));
+    GtkWidget *editor = field_entry_get_editor(entry);
+    gtk_editable_set_text(GTK_EDITABLE(editor), cases[i].text);
+    assert_true(gtk_widget_has_css_class(editor, "error"));
+    const char *said = gtk_label_get_text(GTK_LABEL(problem_below(GTK_WIDGET(entry))));
+    if (strstr(said, cases[i].says) == NULL)
+      fail_msg("%s \"%s\": \"%s\"", cases[i].title, cases[i].text, said);
+    assert_true(gtk_widget_get_mapped(problem_below(GTK_WIDGET(entry))));
+    g_signal_emit_by_name(editor, "activate");
+    assert_true(document_equal(drive_document(window), before));
+    gtk_editable_set_text(GTK_EDITABLE(editor), cases[i].good);
+    assert_false(gtk_widget_has_css_class(editor, "error"));
+    assert_false(gtk_widget_get_mapped(problem_below(GTK_WIDGET(entry))));
+  }
+  /* Volts another tap has can be entered on the way, and are pointed out as long as they stand. */
+  drive_type(window, "Lead 2 Volts", "480 V");
+  drive_settle();
+  GtkWidget *entry = drive_find(GTK_WIDGET(window), FIELD_ENTRY_TYPE, "Lead 2 Volts");
+  assert_true(gtk_widget_get_mapped(problem_below(entry)));
+  assert_non_null(strstr(gtk_label_get_text(GTK_LABEL(problem_below(entry))), "same volts"));
+  drive_action(window, "undo");
+  drive_settle();
+  assert_false(gtk_widget_get_mapped(problem_below(entry)));
+  assert_true(document_equal(drive_document(window), before));
+  drive_close(window);
+}
+
 int
 main(void)
 {
@@ -293,6 +433,9 @@ main(void)
       cmocka_unit_test_setup(search_narrows_the_shelf, empty_shelf),
       cmocka_unit_test_setup(a_file_that_cannot_be_used, empty_shelf),
       cmocka_unit_test_setup(another_program_adds_one, empty_shelf),
+      cmocka_unit_test(leads_move_with_what_is_landed),
+      cmocka_unit_test(a_removed_lead_says_what_goes_with_it),
+      cmocka_unit_test(what_cannot_be_is_said_at_once),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
