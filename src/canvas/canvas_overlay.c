@@ -444,9 +444,9 @@ draw_keyboard_terminal(Canvas *canvas, GtkSnapshot *snapshot)
 void
 canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot)
 {
-  canvas_draw_flags(canvas, snapshot);
   draw_shown(canvas, snapshot);
   draw_selection(canvas, snapshot);
+  canvas_draw_flags(canvas, snapshot);
   if (canvas->preview != NULL) {
     const char *const *ids = session_get_selected_devices(canvas->session);
     const Device *lead = ids[0] != NULL ? document_find_device(canvas->preview, ids[0]) : NULL;

@@ -286,6 +286,7 @@ deal_choices_show(DealChoices *page, const DealScene *scene, bool busy)
 void
 deal_choices_follow(DealChoices *page)
 {
+  gtk_editable_set_text(page->words, ""); /* they were about another place */
   fill_where(page);
 }
 

@@ -95,7 +95,7 @@ deal_rows_choice(const DealScene *scene, guint index, guint number)
     gtk_box_append(GTK_BOX(across), flag_number(number));
   gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(row), across);
   g_autofree char *name = number > 0
-                              ? g_strdup_printf(_("%s, %s Marked as %u."), title, shows, number)
+                              ? g_strdup_printf(_("%s, %s. Marked as %u."), title, shows, number)
                               : g_strdup_printf("%s, %s", title, shows);
   pieces_name(row, name);
   g_object_set_data(G_OBJECT(row), INDEX_KEY, GUINT_TO_POINTER(index));
