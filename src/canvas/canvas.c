@@ -179,10 +179,16 @@ canvas_terminal_text(Canvas *canvas, const Device *device, guint terminal)
     if (other != NULL)
       g_ptr_array_add(others, landing_dup_name(other));
   }
-  if (others->len == 0)
-    return g_strdup_printf(_("%s.%s, %s, nothing landed"), device->id, name, volts);
-  g_autofree char *all = language_list((const char *const *)others->pdata, others->len);
-  return g_strdup_printf(_("%s.%s, %s, lands on %s"), device->id, name, volts, all);
+  g_autofree char *told = NULL;
+  if (others->len == 0) {
+    told = g_strdup_printf(_("%s.%s, %s, nothing landed"), device->id, name, volts);
+  } else {
+    g_autofree char *all = language_list((const char *const *)others->pdata, others->len);
+    told = g_strdup_printf(_("%s.%s, %s, lands on %s"), device->id, name, volts, all);
+  }
+  const Landing landing = {.device = device->id, .terminal = (char *)(gintptr)name};
+  const char *meaning = session_get_meaning(canvas->session, &landing);
+  return meaning != NULL ? g_strdup_printf("%s (%s)", told, meaning) : g_steal_pointer(&told);
 }
 
 void
@@ -191,6 +197,38 @@ canvas_describe(Canvas *canvas)
   g_autofree char *text = session_dup_selection_text(canvas->session);
   gtk_accessible_update_property(GTK_ACCESSIBLE(canvas), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, text,
                                  -1);
+}
+
+/* So many lines a tooltip holds. */
+#define TERMINALS_TOLD 8
+
+/* Of an energized device: each terminal and its volts. */
+static void
+append_terminals(Canvas *canvas, const Device *device, GString *text)
+{
+  guint n = session_get_energized(canvas->session) ? device_terminal_count(device) : 0;
+  for (guint t = 0; t < MIN(n, TERMINALS_TOLD); t++) {
+    const char *name = device_terminal(device, t)->name;
+    g_autofree char *volts = session_dup_volts(canvas->session, device->id, name);
+    g_string_append_printf(text, "\n%s: %s", name, volts);
+  }
+  if (n > TERMINALS_TOLD)
+    g_string_append(text, "\n...");
+}
+
+/* Beside the pointer, not beside the canvas; a number is not parted from its unit. */
+static void
+show_tooltip(GtkTooltip *tooltip, int x, int y, const char *text)
+{
+  GString *kept = g_string_new(NULL);
+  for (const char *c = text; *c != '\0'; c++)
+    if (*c == ' ' && c > text && g_ascii_isdigit(c[-1]) && g_ascii_isalpha(c[1]))
+      g_string_append(kept, "\302\240");
+    else
+      g_string_append_c(kept, *c);
+  gtk_tooltip_set_text(tooltip, kept->str);
+  gtk_tooltip_set_tip_area(tooltip, &(GdkRectangle){x - 8, y - 8, 16, 16});
+  g_string_free(kept, TRUE);
 }
 
 static gboolean
@@ -206,16 +244,17 @@ on_query_tooltip(GtkWidget *widget, int x, int y, gboolean keyboard, GtkTooltip 
     const Device *device = hit.device;
     g_autofree char *rating =
         device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
-    g_autofree char *text =
-        g_strdup_printf("%s\n%s%s%s", device_designation(device), _(device->kind->title),
-                        rating != NULL ? ", " : "", rating != NULL ? rating : "");
-    gtk_tooltip_set_text(tooltip, text);
+    g_autoptr(GString) text = g_string_new(NULL);
+    g_string_append_printf(text, "%s\n%s%s%s", device_designation(device), _(device->kind->title),
+                           rating != NULL ? ", " : "", rating != NULL ? rating : "");
+    append_terminals(canvas, device, text);
+    show_tooltip(tooltip, x, y, text->str);
     return TRUE;
   }
   if (hit.kind != HIT_CONDUCTOR)
     return FALSE;
   g_autofree char *text = session_dup_conductor_text(canvas->session, hit.conductor);
-  gtk_tooltip_set_text(tooltip, text);
+  show_tooltip(tooltip, x, y, text);
   return TRUE;
 }
 

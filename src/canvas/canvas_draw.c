@@ -223,13 +223,19 @@ shows_codes(Canvas *canvas)
          g_hash_table_size(canvas->hidden_devices) == 0; /* what moves is looked at otherwise */
 }
 
+/* How far beside its part a screen aid may lie: colours in letters, volts beside a cap. What is in
+ * view of them hangs on parts that are not. */
+#define AIDS_REACH_MM 10.0
+
 static void
 draw_figures(Canvas *canvas, cairo_t *cr, Rect seen)
 {
   const Document *document = session_get_document(canvas->session);
   g_autoptr(GPtrArray) devices = g_ptr_array_new(), conductors = g_ptr_array_new();
-  figure_cache_devices_in(canvas->cache, seen, devices);
-  figure_cache_conductors_in(canvas->cache, seen, conductors);
+  bool aids = shows_codes(canvas) || session_get_energized(canvas->session);
+  Rect reach = aids && !canvas->small ? rect_grow(seen, AIDS_REACH_MM) : seen;
+  figure_cache_devices_in(canvas->cache, reach, devices);
+  figure_cache_conductors_in(canvas->cache, reach, conductors);
   if (canvas->small) {
     draw_small(canvas, cr, devices, conductors);
     return;

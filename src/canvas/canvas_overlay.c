@@ -218,6 +218,9 @@ static void
 draw_hover(Canvas *canvas, GtkSnapshot *snapshot)
 {
   const Hit *hit = &canvas->hover;
+  if (canvas->mode == MODE_MOVE || canvas->mode == MODE_BOX || canvas->mode == MODE_PAN ||
+      canvas->mode == MODE_BEND)
+    return; /* what is passed over is not meant */
   if (hit->kind == HIT_END)
     ring(canvas, snapshot, hit->at, INK_ACCENT, 9, 2);
   if (hit->kind == HIT_CONDUCTOR && canvas->mode == MODE_LAND)
@@ -290,39 +293,69 @@ draw_moving(Canvas *canvas, GtkSnapshot *snapshot)
   cairo_destroy(cr);
 }
 
-/* Thin lines through what the moving thing is in line with. */
 static void
-draw_guides(Canvas *canvas, GtkSnapshot *snapshot, Point at, const char *but)
+draw_guide(Canvas *canvas, GtkSnapshot *snapshot, Point a, Point b, bool broken)
 {
+  cairo_t *cr = begin_area(canvas, snapshot, rect_from_points(a, b), 2);
+  if (cr == NULL)
+    return;
+  canvas_set_ink(cr, canvas, INK_ACCENT, broken ? 0.9 : 0.7);
+  cairo_set_line_width(cr, (broken ? 1.5 : 1) / canvas->zoom);
+  if (broken)
+    cairo_set_dash(cr, (double[]){4 / canvas->zoom, 4 / canvas->zoom}, 2, 0);
+  cairo_move_to(cr, a.x, a.y);
+  cairo_line_to(cr, b.x, b.y);
+  cairo_stroke(cr);
+  cairo_destroy(cr);
+}
+
+/* More than these tell nobody more. */
+#define TERMINAL_GUIDES_MOST 6
+
+/* Between terminals face to face: a conductor landed there would run straight. */
+static void
+draw_terminal_guides(Canvas *canvas, GtkSnapshot *snapshot, const Device *moving,
+                     const Device *other, guint *drawn)
+{
+  for (guint i = 0; i < device_terminal_count(moving); i++)
+    for (guint k = 0; k < device_terminal_count(other) && *drawn < TERMINAL_GUIDES_MOST; k++) {
+      Point a = device_terminal_point(moving, i), b = device_terminal_point(other, k);
+      int side = device_terminal_side(moving, i), far_side = device_terminal_side(other, k);
+      bool level = fabs(a.y - b.y) < 0.01 && (side & 1) == 0;
+      bool upright = fabs(a.x - b.x) < 0.01 && (side & 1) == 1;
+      if ((side ^ far_side) != 2 || (!level && !upright) || point_equal(a, b))
+        continue;
+      draw_guide(canvas, snapshot, a, b, true);
+      (*drawn)++;
+    }
+}
+
+/* Thin lines through what the moving thing is in line with, broken ones between its terminals and
+ * those they face. */
+static void
+draw_guides(Canvas *canvas, GtkSnapshot *snapshot, const Device *moving)
+{
+  Point at = moving->placement.at;
   Point corner = canvas_to_sheet(canvas, 0, 0);
   Point far = canvas_to_sheet(canvas, gtk_widget_get_width(GTK_WIDGET(canvas)),
                               gtk_widget_get_height(GTK_WIDGET(canvas)));
   g_autoptr(GPtrArray) devices = g_ptr_array_new();
   figure_cache_devices_in(canvas->cache, rect_from_points(corner, far), devices);
   bool across = false, down = false;
+  guint drawn = 0;
   for (guint i = 0; i < devices->len; i++) {
     const Device *device = devices->pdata[i];
-    if (g_strcmp0(device->id, but) == 0 ||
+    if (g_strcmp0(device->id, moving->id) == 0 ||
         g_hash_table_contains(canvas->hidden_devices, device->id))
       continue;
     down |= fabs(device->placement.at.x - at.x) < 0.01;
     across |= fabs(device->placement.at.y - at.y) < 0.01;
+    draw_terminal_guides(canvas, snapshot, moving, device, &drawn);
   }
-  for (int i = 0; i < 2; i++) {
-    if (!(i == 0 ? across : down))
-      continue;
-    Point a = i == 0 ? (Point){corner.x, at.y} : (Point){at.x, corner.y};
-    Point b = i == 0 ? (Point){far.x, at.y} : (Point){at.x, far.y};
-    cairo_t *cr = begin_area(canvas, snapshot, rect_from_points(a, b), 2);
-    if (cr == NULL)
-      continue;
-    canvas_set_ink(cr, canvas, INK_ACCENT, 0.7);
-    cairo_set_line_width(cr, 1 / canvas->zoom);
-    cairo_move_to(cr, a.x, a.y);
-    cairo_line_to(cr, b.x, b.y);
-    cairo_stroke(cr);
-    cairo_destroy(cr);
-  }
+  if (across)
+    draw_guide(canvas, snapshot, (Point){corner.x, at.y}, (Point){far.x, at.y}, false);
+  if (down)
+    draw_guide(canvas, snapshot, (Point){at.x, corner.y}, (Point){at.x, far.y}, false);
 }
 
 static void
@@ -331,7 +364,7 @@ draw_ghost(Canvas *canvas, GtkSnapshot *snapshot)
   if (canvas->mode != MODE_PLACE || canvas->ghost == NULL)
     return;
   Rect body = figure_device_bounds(canvas->ghost);
-  draw_guides(canvas, snapshot, canvas->place_at, NULL);
+  draw_guides(canvas, snapshot, canvas->ghost);
   mark_device(canvas, snapshot, body, INK_ACCENT, 1.2);
   cairo_t *cr = begin_area(canvas, snapshot, rect_grow(body, 2), 2);
   if (cr == NULL)
@@ -451,7 +484,7 @@ canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot)
     const char *const *ids = session_get_selected_devices(canvas->session);
     const Device *lead = ids[0] != NULL ? document_find_device(canvas->preview, ids[0]) : NULL;
     if (lead != NULL)
-      draw_guides(canvas, snapshot, lead->placement.at, lead->id);
+      draw_guides(canvas, snapshot, lead);
   }
   draw_moving(canvas, snapshot);
   draw_route(canvas, snapshot);

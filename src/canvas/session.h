@@ -106,6 +106,11 @@ void session_set_energized(Session *session, bool energized);
 const Solution *session_get_solution(Session *session);
 /* The voltage of a terminal to earth as words: "482 V to ground", "dead", "floating". New. */
 char *session_dup_volts(Session *session, const char *device, const char *terminal);
+/* What that voltage means where it stands: "live: shock hazard", "bonded to ground". Borrowed,
+ * translated; NULL: nothing to add. (meaning.c) */
+const char *session_get_meaning(Session *session, const Landing *landing);
+/* What a conductor's current beside its volts means; NULL: nothing to add. */
+const char *session_get_flow_meaning(Session *session, const Conductor *conductor, double amps);
 /* "101, T1.X1 to K1.A1, blue; 24.3 V to ground, current 0.42 A". New string. */
 char *session_dup_conductor_text(Session *session, const Conductor *conductor);
 

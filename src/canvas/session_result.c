@@ -53,6 +53,8 @@ session_get_solution(Session *session)
                                         : session_get_result(session)->locked_solution;
 }
 
+#define LEAST_VOLTS 0.05
+
 char *
 session_dup_volts(Session *session, const char *device, const char *terminal)
 {
@@ -69,16 +71,19 @@ session_dup_volts(Session *session, const char *device, const char *terminal)
   Reading reading = solution_to_earth(solution, node);
   if (reading.state != READING_LIVE)
     return g_strdup(reading_state_word(reading.state));
-  g_autofree char *volts = quantity_display(cabs(reading.volts), UNIT_VOLT, 4);
+  /* No meter on site shows the millivolts along a ground. */
+  double size = cabs(reading.volts) < LEAST_VOLTS ? 0 : cabs(reading.volts);
+  g_autofree char *volts = quantity_display(size, UNIT_VOLT, 4);
   return g_strdup_printf(_("%s to ground"), volts);
 }
 
 /* Below this a clamp shows nothing (common practice, no source). */
 #define CLAMP_AMPS 0.001
 
-/* "0.42 A flows", "no current flows"; NULL: nothing is known. New string. */
+/* "0.42 A flows", "no current flows"; NULL: nothing is known. New string. *meaning: what it means
+ * beside the volts, or untouched. */
 static char *
-current_text(Session *session, const Conductor *conductor)
+current_text(Session *session, const Conductor *conductor, const char **meaning)
 {
   const Document *document = session_get_document(session);
   const Solution *solution = sheet_is_exercise(document_sheet(document))
@@ -91,6 +96,9 @@ current_text(Session *session, const Conductor *conductor)
     Owner owner = {.kind = OWNER_CONDUCTOR, .index = i};
     if (!meter_amps(solution->circuit, solution, owner, &reading, NULL))
       return NULL;
+    const char *flow = session_get_flow_meaning(session, conductor, reading.value);
+    if (flow != NULL)
+      *meaning = flow;
     if (reading.state == METER_READS && reading.value < CLAMP_AMPS)
       return g_strdup(_("no current flows"));
     g_autofree char *amps = meter_reading_text(&reading);
@@ -108,7 +116,9 @@ session_dup_conductor_text(Session *session, const Conductor *conductor)
   const char *colour = conductor_text(conductor, CONDUCTOR_COLOUR);
   g_autofree char *volts =
       session_dup_volts(session, conductor->from.device, conductor->from.terminal);
-  g_autofree char *amps = session_get_energized(session) ? current_text(session, conductor) : NULL;
+  const char *meaning = session_get_meaning(session, &conductor->from), *flow = NULL;
+  g_autofree char *amps =
+      session_get_energized(session) ? current_text(session, conductor, &flow) : NULL;
   GString *text = g_string_new(NULL);
   g_string_append_printf(text, _("%s, %s to %s"), name, from, to);
   if (*colour != '\0')
@@ -116,6 +126,10 @@ session_dup_conductor_text(Session *session, const Conductor *conductor)
   g_string_append_printf(text, "; %s", volts);
   if (amps != NULL)
     g_string_append_printf(text, ", %s", amps);
+  if (meaning != NULL)
+    g_string_append_printf(text, " (%s)", meaning);
+  if (flow != NULL)
+    g_string_append_printf(text, "; %s", flow);
   return g_string_free(text, FALSE);
 }
 

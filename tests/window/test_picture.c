@@ -90,10 +90,11 @@ pan(Canvas *canvas, int dx, int dy)
 }
 
 static void
-moved_is_as_drawn(void **state)
+move_and_compare(bool energized)
 {
-  (void)state;
   DoorsheetWindow *window = open_sample();
+  if (energized)
+    drive_action(window, "energize");
   Canvas *canvas = window_get_canvas(window);
   canvas_zoom_normal(canvas);
   canvas->origin_x = 40;
@@ -101,7 +102,7 @@ moved_is_as_drawn(void **state)
   canvas_refresh(canvas);
   g_autoptr(GRand) random = g_rand_new_with_seed(20261125);
   guint most = 0;
-  for (int turn = 0; turn < 120; turn++) {
+  for (int turn = 0; turn < (energized ? 40 : 120); turn++) {
     for (int step = 0; step < 5; step++) {
       pan(canvas, g_rand_int_range(random, -60, 61), g_rand_int_range(random, -60, 61));
       show(window);
@@ -123,6 +124,21 @@ moved_is_as_drawn(void **state)
   }
   print_message("at most %u pixels of a picture differ\n", most);
   drive_close(window);
+}
+
+static void
+moved_is_as_drawn(void **state)
+{
+  (void)state;
+  move_and_compare(false);
+}
+
+/* Frames, volts and faded parts lie beside what they belong to. */
+static void
+moved_live_is_as_drawn(void **state)
+{
+  (void)state;
+  move_and_compare(true);
 }
 
 static void
@@ -211,6 +227,7 @@ main(void)
   g_application_register(G_APPLICATION(application), NULL, NULL);
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(moved_is_as_drawn),
+      cmocka_unit_test(moved_live_is_as_drawn),
       cmocka_unit_test(an_edit_is_seen_after_panning),
       cmocka_unit_test(a_zoom_at_rest_is_sharp),
       cmocka_unit_test(a_fitted_view_stays_fitted),
