@@ -5,6 +5,7 @@
 
 #include "desk/swatch.h"
 #include "desk/template.h"
+#include "desk/tip.h"
 #include "desk/typed.h"
 #include <string.h>
 
@@ -58,7 +59,7 @@ field_entry_set_error(FieldEntry *entry, const char *message)
     gtk_widget_remove_css_class(entry->editor, "error");
   gtk_label_set_text(entry->problem, wrong ? message : "");
   gtk_widget_set_visible(GTK_WIDGET(entry->problem), wrong && !entry->compact);
-  gtk_widget_set_tooltip_text(entry->editor, wrong ? message : _(entry->field->help));
+  tip_set(entry->editor, wrong ? message : _(entry->field->help));
   gtk_accessible_update_state(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_STATE_INVALID,
                               wrong ? GTK_ACCESSIBLE_INVALID_TRUE : GTK_ACCESSIBLE_INVALID_FALSE,
                               -1);
@@ -268,7 +269,7 @@ field_entry_new(const FieldSpec *field, const char *title, bool compact)
   else
     entry->editor = make_text(entry);
   gtk_widget_set_hexpand(entry->editor, TRUE);
-  gtk_widget_set_tooltip_text(entry->editor, _(field->help));
+  tip_set(entry->editor, _(field->help));
   gtk_box_append(GTK_BOX(entry->line), entry->editor);
   const char *name = title != NULL ? title : _(field->title);
   gtk_label_set_text(entry->title, name);

@@ -4,6 +4,7 @@
 #include "base/language.h"
 #include "desk/field_entry.h"
 #include "desk/part_item.h"
+#include "desk/tip.h"
 #include <string.h>
 
 struct _NameplateShelf {
@@ -68,7 +69,7 @@ more_button(const Nameplate *nameplate)
   gtk_menu_button_set_has_frame(GTK_MENU_BUTTON(button), FALSE);
   gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
   g_autofree char *what = g_strdup_printf(_("More for %s"), nameplate->name);
-  gtk_widget_set_tooltip_text(button, what);
+  tip_set(button, what);
   gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
   return button;
 }
@@ -100,7 +101,7 @@ make_row(const Nameplate *nameplate)
     gtk_box_append(GTK_BOX(item), panel_label(nameplate->name, NULL));
     gtk_box_append(GTK_BOX(item),
                    panel_label(_("Cannot be read here; it stays in the file."), "dim-label"));
-    gtk_widget_set_tooltip_text(item, nameplate->problem);
+    tip_set(item, nameplate->problem);
   }
   gtk_widget_set_hexpand(item, TRUE);
   GtkWidget *more = more_button(nameplate);
@@ -222,7 +223,7 @@ make_head(void)
   gtk_menu_button_set_icon_name(GTK_MENU_BUTTON(more), "view-more-symbolic");
   gtk_menu_button_set_menu_model(GTK_MENU_BUTTON(more), G_MENU_MODEL(menu));
   gtk_menu_button_set_has_frame(GTK_MENU_BUTTON(more), FALSE);
-  gtk_widget_set_tooltip_text(more, _("Keep, import and export nameplates"));
+  tip_set(more, _("Keep, import and export nameplates"));
   gtk_accessible_update_property(GTK_ACCESSIBLE(more), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  _("My nameplates: keep, import, export"), -1);
   gtk_box_append(GTK_BOX(head), more);
@@ -277,7 +278,7 @@ nameplate_shelf_init(NameplateShelf *shelf)
   gtk_box_append(GTK_BOX(shelf), shelf->hint);
   shelf->aside = gtk_button_new_with_label(_("Set the file aside"));
   gtk_widget_set_halign(shelf->aside, GTK_ALIGN_START);
-  gtk_widget_set_tooltip_text(shelf->aside, _("Renames the file and begins a new, empty shelf"));
+  tip_set(shelf->aside, _("Renames the file and begins a new, empty shelf"));
   gtk_actionable_set_action_name(GTK_ACTIONABLE(shelf->aside), "win.set-nameplates-aside");
   gtk_box_append(GTK_BOX(shelf), shelf->aside);
   shelf->items = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);

@@ -3,6 +3,7 @@
 
 #include "desk/field_entry.h"
 #include "desk/theme.h"
+#include "desk/tip.h"
 #include "figure/figure.h"
 #include "pen/pen_cairo.h"
 
@@ -92,7 +93,7 @@ part_item_new(const Device *sample, const char *title, const char *below, const 
   gtk_box_append(GTK_BOX(line), area);
   gtk_box_append(GTK_BOX(line), texts);
   gtk_button_set_child(GTK_BUTTON(button), line);
-  gtk_widget_set_tooltip_text(button, help);
+  tip_set(button, help);
   gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, title,
                                  GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, below != NULL ? below : help,
                                  -1);

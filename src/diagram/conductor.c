@@ -112,6 +112,8 @@ landing_clear(Landing *landing)
 bool
 landing_equal(const Landing *a, const Landing *b)
 {
+  if (a->device == NULL || b->device == NULL) /* earth, whatever its terminal is called */
+    return a->device == b->device;
   return g_strcmp0(a->device, b->device) == 0 && g_strcmp0(a->terminal, b->terminal) == 0;
 }
 

@@ -6,6 +6,7 @@
 #include "window/panels.h"
 
 #include "base/language.h"
+#include "desk/tip.h"
 
 struct _CheckPage {
   GtkBox parent;
@@ -135,7 +136,7 @@ remedy_button(CheckPage *page, const Finding *finding)
   gtk_widget_add_css_class(button, "do-it");
   g_autofree char *name = g_strdup_printf(_("Do it: %s"), finding->remedy);
   gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
-  gtk_widget_set_tooltip_text(button, _("Makes this edit on the sheet; undo takes it back"));
+  tip_set(button, _("Makes this edit on the sheet; undo takes it back"));
   g_signal_connect_object(button, "clicked", G_CALLBACK(on_remedy), page, 0);
   return button;
 }

@@ -4,6 +4,7 @@
  * the devices of the sheet, which also makes the diagram readable without the drawing. */
 #include "base/language.h"
 #include "desk/template.h"
+#include "desk/tip.h"
 #include "keep/nameplates.h"
 #include "window/panels.h"
 #include "window/row_table.h"
@@ -215,7 +216,7 @@ show_terminals(LandPage *page)
     gtk_widget_add_css_class(land, "tight");
     g_autofree char *what =
         g_strdup_printf(_("Land a conductor from %s.%s"), device->id, terminal->name);
-    gtk_widget_set_tooltip_text(land, what);
+    tip_set(land, what);
     gtk_accessible_update_property(GTK_ACCESSIBLE(land), GTK_ACCESSIBLE_PROPERTY_LABEL, what, -1);
     g_object_set_data_full(G_OBJECT(land), "terminal", g_strdup(terminal->name), g_free);
     g_signal_connect(land, "clicked", G_CALLBACK(on_land_from), page);

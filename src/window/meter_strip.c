@@ -5,6 +5,7 @@
 #include "solve/meter.h"
 
 #include "base/language.h"
+#include "desk/tip.h"
 #include "window/panels.h"
 #include <math.h>
 #include <string.h>
@@ -203,7 +204,7 @@ show_ohms(MeterStrip *strip, const Solution *solution, guint a, guint b)
   g_autofree char *text = reading.state == METER_REFUSED ? g_strdup(_("Live: no ohms here"))
                                                          : meter_reading_text(&reading);
   gtk_label_set_text(strip->ohms, text);
-  gtk_widget_set_tooltip_text(GTK_WIDGET(strip->ohms), reading.note);
+  tip_set(GTK_WIDGET(strip->ohms), reading.note);
 }
 
 /* The conductor the clamp goes round: the one that is selected. */

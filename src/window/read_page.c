@@ -5,6 +5,7 @@
 #include "canvas/study.h"
 #include "canvas/verdict.h"
 #include "desk/template.h"
+#include "desk/tip.h"
 #include "window/panels.h"
 #include <math.h>
 
@@ -156,7 +157,7 @@ add_line(ReadPage *page, const ExpectedReading *reading)
   gtk_widget_add_css_class(name, "pair");
   gtk_widget_set_halign(name, GTK_ALIGN_START);
   gtk_widget_set_hexpand(name, TRUE);
-  gtk_widget_set_tooltip_text(name, _("Touch these two points with the probes"));
+  tip_set(name, _("Touch these two points with the probes"));
   g_object_set_data(G_OBJECT(name), "line", line);
   g_signal_connect(name, "clicked", G_CALLBACK(on_probe), page);
   if (reading->point != NULL)
@@ -239,7 +240,7 @@ fill_ohms(ReadPage *page, const GArray *ohms)
                                                                 : meter_reading_text(expected);
     g_autofree char *text = g_strdup_printf(_("Ohms: expect %s"), reading);
     gtk_label_set_text(line->ohms_expected, text);
-    gtk_widget_set_tooltip_text(GTK_WIDGET(line->ohms_expected), expected->note);
+    tip_set(GTK_WIDGET(line->ohms_expected), expected->note);
     g_auto(Pair) pair = pair_of(line);
     const Measured *measured = document_find_measured(session_get_document(page->session), &pair.a,
                                                       &pair.b, MEASURED_LOCKED_OUT);
@@ -276,7 +277,7 @@ add_suspect(ReadPage *page, const Suspect *suspect, guint rank)
   gtk_button_set_child(GTK_BUTTON(button), box);
   gtk_widget_add_css_class(button, "flat");
   gtk_widget_add_css_class(button, "suspect");
-  gtk_widget_set_tooltip_text(button, _("Show this place on the sheet"));
+  tip_set(button, _("Show this place on the sheet"));
   gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, title,
                                  GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, suspect->sentence, -1);
   g_object_set_data_full(G_OBJECT(button), "place", g_strdup(suspect->place), g_free);

@@ -3,6 +3,7 @@
 #include "base/language.h"
 #include "desk/glyph.h"
 #include "desk/template.h"
+#include "desk/tip.h"
 #include "keep/preferences.h"
 #include "window/dialogs.h"
 #include "window/window_life.h"
@@ -117,7 +118,7 @@ void
 window_say(DoorsheetWindow *window, const char *text)
 {
   gtk_label_set_text(window->status, text);
-  gtk_widget_set_tooltip_text(GTK_WIDGET(window->status), text);
+  tip_set(GTK_WIDGET(window->status), text);
 }
 
 void

@@ -3,6 +3,7 @@
 
 #include "base/language.h"
 #include "desk/template.h"
+#include "desk/tip.h"
 #include "grade/repair.h"
 #include "window/window_main.h"
 
@@ -102,7 +103,7 @@ window_header_complete(GtkWidget *window)
   gtk_window_set_icon_name(GTK_WINDOW(window), WINDOW_APPLICATION_ID);
   for (guint i = 0; i < G_N_ELEMENTS(header_children); i++)
     if (header_children[i].tooltip != NULL)
-      gtk_widget_set_tooltip_text(CHILD(header_children[i].child), _(header_children[i].tooltip));
+      tip_set(CHILD(header_children[i].child), _(header_children[i].tooltip));
   g_autoptr(GtkBuilder) builder = template_builder_new("window_menus.ui");
   GMenuModel *recent = G_MENU_MODEL(gtk_builder_get_object(builder, "recent_menu"));
   gtk_menu_button_set_menu_model(CHILD("recent"), recent);

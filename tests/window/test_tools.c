@@ -1,13 +1,8 @@
 /* SPDX-License-Identifier: MIT */
-/* Each tool of the canvas by itself, and a crowd of random gestures that must never leave the
- * document unsound or anything behind after undoing. */
+/* Each tool of the canvas by itself; all of them together: test_gestures.c. */
 #include "drive.h"
 
 #include "figure/figure.h"
-#include "parts/catalog.h"
-#include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
 static GtkApplication *application;
 
@@ -199,114 +194,6 @@ everything_by_keyboard(void **state)
   drive_close(window);
 }
 
-/* --- random gestures --- */
-
-/* Enough for every tool to meet every other; a random heap of more only makes routing slow. */
-#define CROWD 16
-
-static Point
-random_place(GRand *random)
-{
-  return (Point){g_rand_double_range(random, 10, 250), g_rand_double_range(random, 10, 190)};
-}
-
-static void
-random_gesture(DoorsheetWindow *window, GRand *random)
-{
-  static const char *const actions[] = {
-      "delete",    "duplicate",    "turn",       "mirror",    "operate",    "undo",        "redo",
-      "zoom-in",   "zoom-out",     "zoom-fit",   "energize",  "select-all", "select-none", "land",
-      "probe-red", "next-finding", "select-net", "align-row", "spread-down"};
-  static const guint keys[] = {GDK_KEY_Tab,  GDK_KEY_Left,   GDK_KEY_Right,  GDK_KEY_Up,
-                               GDK_KEY_Down, GDK_KEY_Return, GDK_KEY_Escape, GDK_KEY_space};
-  PartCatalog catalog = parts_catalog();
-  const Document *document = drive_document(window);
-  guint n = document_device_count(document), kinds = 0;
-  switch (g_rand_int_range(random, 0, 8)) {
-  case 0:
-    while (catalog[kinds] != NULL)
-      kinds++;
-    if (n < CROWD) {
-      drive_action_text(window, "place", catalog[g_rand_int_range(random, 0, (int)kinds)]->name);
-      drive_click(window, random_place(random));
-    }
-    break;
-  case 1:
-  case 2:
-    if (n > 1 && document_conductor_count(document) < CROWD) {
-      const Device *a = document_device(document, (guint)g_rand_int_range(random, 0, (int)n));
-      const Device *b = document_device(document, (guint)g_rand_int_range(random, 0, (int)n));
-      guint s = device_terminal_count(a), t = device_terminal_count(b);
-      if (s > 0 && t > 0)
-        drive_drag(window, device_terminal_point(a, (guint)g_rand_int_range(random, 0, (int)s)),
-                   device_terminal_point(b, (guint)g_rand_int_range(random, 0, (int)t)));
-    }
-    break;
-  case 3:
-  case 4:
-    drive_drag(window, random_place(random), random_place(random));
-    break;
-  case 5:
-    drive_click(window, random_place(random));
-    break;
-  case 6:
-    drive_key(window, keys[g_rand_int_range(random, 0, G_N_ELEMENTS(keys))], 0);
-    break;
-  default: {
-    const char *name = actions[g_rand_int_range(random, 0, G_N_ELEMENTS(actions))];
-    GAction *action = g_action_map_lookup_action(G_ACTION_MAP(window), name);
-    if (g_action_get_enabled(action) && (strcmp(name, "duplicate") != 0 || n < CROWD / 2))
-      g_action_activate(action, NULL);
-  }
-  }
-}
-
-static void
-assert_sound(DoorsheetWindow *window)
-{
-  const Document *document = drive_document(window);
-  const Device *found;
-  guint terminal;
-  for (guint i = 0; i < document_conductor_count(document); i++) {
-    const Conductor *conductor = document_conductor(document, i);
-    assert_true(document_resolve(document, &conductor->from, &found, &terminal));
-    assert_true(document_resolve(document, &conductor->to, &found, &terminal));
-  }
-  Session *session = window_get_session(window);
-  const char *const *ids = session_get_selected_devices(session);
-  for (guint i = 0; ids[i] != NULL; i++)
-    assert_non_null(document_find_device(document, ids[i]));
-  guint n;
-  const guint32 *selected = session_get_selected_conductors(session, &n);
-  for (guint i = 0; i < n; i++)
-    assert_non_null(document_find_conductor(document, selected[i]));
-}
-
-static void
-random_gestures_leave_nothing_behind(void **state)
-{
-  (void)state;
-  const char *given = g_getenv("DOORSHEET_SEED"), *wanted = g_getenv("DOORSHEET_GESTURES");
-  guint32 seed = given != NULL ? (guint32)strtoul(given, NULL, 10) : g_random_int();
-  int count = wanted != NULL ? atoi(wanted) : 600;
-  print_message("seed %u, %d gestures\n", seed, count);
-  DoorsheetWindow *window = drive_window(application);
-  window_hide_start(window);
-  g_autoptr(Document) start = document_snapshot(drive_document(window));
-  g_autoptr(GRand) random = g_rand_new_with_seed(seed);
-  for (int i = 0; i < count; i++) {
-    random_gesture(window, random);
-    assert_sound(window);
-    if (i % 50 == 0)
-      drive_settle(); /* so that it is drawn as well */
-  }
-  drive_action(window, "select-none");
-  while (document_can_undo(drive_document(window)))
-    session_undo(window_get_session(window));
-  assert_true(document_equal(drive_document(window), start));
-  drive_close(window);
-}
-
 int
 main(void)
 {
@@ -318,7 +205,6 @@ main(void)
       cmocka_unit_test(an_end_moves_to_another_terminal),
       cmocka_unit_test(landing_through_bends_by_clicks),
       cmocka_unit_test(everything_by_keyboard),
-      cmocka_unit_test(random_gestures_leave_nothing_behind),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
