@@ -365,9 +365,8 @@ draw_live_terminals(Pen *pen, const Document *document, const FigureCache *cache
   }
 }
 
-/* A fuse with its element whole; NULL for what does not open inside. */
-static Device *
-as_if_whole(const Device *device)
+Device *
+figure_dup_whole(const Device *device)
 {
   if (device->kind->role != ROLE_FUSE || device->kind->operate_field == NULL)
     return NULL;
@@ -388,7 +387,7 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
   g_autofree char *rating =
       device->kind->rating_text != NULL ? device->kind->rating_text(device) : NULL;
   pen_begin_group(pen, id, title, rating);
-  g_autoptr(Device) whole = style->covered ? as_if_whole(device) : NULL;
+  g_autoptr(Device) whole = style->covered ? figure_dup_whole(device) : NULL;
   draw_symbol(pen, whole != NULL ? whole : device,
               document_sheet(document)->values[SHEET_SYMBOLS].choice == SYMBOLS_IEC);
   draw_landings(pen, document, cache, entry, style);

@@ -120,7 +120,8 @@ device_entry_new(FigureCache *cache, const Device *device)
   entry->device = device_ref(device);
   entry->is_outline = device->kind->role == ROLE_OUTLINE;
   Rect lettering;
-  entry->symbol = figure_measure_symbol(device, &lettering);
+  g_autoptr(Device) whole = cache->covered ? figure_dup_whole(device) : NULL;
+  entry->symbol = figure_measure_symbol(whole != NULL ? whole : device, &lettering);
   entry->obstacle = rect_grow(entry->is_outline ? lettering : entry->symbol, ROUTE_CLEARANCE);
   entry->lines = figure_label_lines(device, &entry->bold);
   entry->size = figure_label_size(entry->lines, entry->bold);
@@ -339,6 +340,7 @@ find_landed(FigureCache *cache)
 void
 figure_cache_update(FigureCache *cache, const Document *document)
 {
+  cache->covered = sheet_is_exercise(document_sheet(document));
   cache->stamp++;
   bool devices_changed = sync_devices(cache, document);
   bool conductors_changed = sync_conductors(cache, document, devices_changed);

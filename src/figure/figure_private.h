@@ -91,6 +91,7 @@ struct FigureCache {
   GArray *dirty;         /* of FigureTouch: where this update has changed something */
   Rect dirty_bounds;     /* round all of them */
   bool all_dirty;
+  bool covered; /* an exercise: nothing is placed by what a fuse is inside */
   guint stamp;
 };
 
@@ -114,6 +115,8 @@ void figure_cache_place_labels(FigureCache *cache);
 /* figure.c: the symbol's bounds, by drawing it into a record; lettering (nullable) gets the bounds
  * of its texts alone. */
 Rect figure_measure_symbol(const Device *device, Rect *lettering);
+/* figure.c: a fuse with its element whole, new; NULL for what does not open inside. */
+Device *figure_dup_whole(const Device *device);
 /* The label's text; see DeviceEntry. */
 char **figure_label_lines(const Device *device, guint *bold);
 Rect figure_label_size(char **lines, guint bold); /* at 0, 0 */

@@ -305,7 +305,9 @@ on_changed(Session *session, MeasurePage *page)
 {
   const Document *document = session_get_document(session);
   g_autoptr(GPtrArray) ids = g_ptr_array_new();
-  for (guint i = 0; i < document_device_count(document); i++)
+  /* An exercise: what its supply delivers is for the student's meter. */
+  bool exercise = sheet_is_exercise(document_sheet(document));
+  for (guint i = 0; i < document_device_count(document) && !exercise; i++)
     if (document_device(document, i)->kind->role == ROLE_SUPPLY)
       g_ptr_array_add(ids, document_device(document, i)->id);
   gtk_widget_set_visible(page->nothing, ids->len == 0);
