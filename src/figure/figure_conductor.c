@@ -237,11 +237,13 @@ figure_draw_conductor_entry(Pen *pen, const FigureCache *cache, const ConductorE
   const char *colour = conductor_text(conductor, CONDUCTOR_COLOUR);
   g_autofree char *gauge =
       value_dup_text(&conductor->values[CONDUCTOR_GAUGE], &conductor_fields[CONDUCTOR_GAUGE]);
-  g_autofree char *description = g_strdup_printf(
-      _("%s.%s to %s.%s, %s wiring%s%s%s%s"), conductor->from.device, conductor->from.terminal,
-      conductor->to.device, conductor->to.terminal,
-      figure_is_field_wiring(conductor) ? "field" : "factory", *colour != '\0' ? ", " : "", colour,
-      gauge != NULL ? ", " : "", gauge != NULL ? gauge : "");
+  g_autofree char *wiring =
+      g_strdup_printf(figure_is_field_wiring(conductor) ? _("%s.%s to %s.%s, field wiring")
+                                                        : _("%s.%s to %s.%s, factory wiring"),
+                      conductor->from.device, conductor->from.terminal, conductor->to.device,
+                      conductor->to.terminal);
+  g_autofree char *description = g_strconcat(wiring, *colour != '\0' ? ", " : "", colour,
+                                             gauge != NULL ? ", " : "", gauge, NULL);
   pen_begin_group(pen, id, name, description);
   g_auto(Path) path = path_of(cache, entry);
   draw_path(pen, entry, &path, weight_of(entry, style));
