@@ -7,15 +7,22 @@
 
 #include "base/language.h"
 #include "desk/tip.h"
+#include <string.h>
 
 struct _CheckPage {
   GtkBox parent;
   GtkLabel *summary;
   GtkLabel *trouble;
   GtkWidget *list;
+  GtkButton *more;
   Session *session;
+  guint most; /* findings listed */
   bool filling;
 };
+
+/* A row takes about a millisecond to make and show: a frame or two of them come at once. */
+#define FINDINGS_FIRST 50
+#define FINDINGS_MORE 100
 
 G_DEFINE_FINAL_TYPE(CheckPage, check_page, GTK_TYPE_BOX)
 
@@ -197,6 +204,113 @@ put_away(CheckPage *page)
          sheet_is_exercise(document_sheet(session_get_document(page->session)));
 }
 
+/* --- the list, kept up to date row by row --- */
+
+/* What a finding is about: it stays chosen though its numbers change. New string. */
+static char *
+dup_identity(const Finding *finding)
+{
+  g_autofree char *places = join_places(finding);
+  return g_strdup_printf("%s\n%s", finding->check, places);
+}
+
+/* All that its row says. New string. */
+static char *
+dup_content(const Inspection *inspection, const Finding *finding)
+{
+  g_autofree char *identity = dup_identity(finding);
+  return g_strdup_printf("%d%d\n%s\n%s\n%s", (int)finding->signal,
+                         inspection_has_remedy(inspection, finding), identity, finding->message,
+                         finding->remedy);
+}
+
+static GtkListBoxRow *
+row_at(CheckPage *page, guint at)
+{
+  return gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), (int)at);
+}
+
+static bool
+row_says(GtkListBoxRow *row, const char *content)
+{
+  return row != NULL && g_strcmp0(g_object_get_data(G_OBJECT(row), "content"), content) == 0;
+}
+
+/* An edit changes a few findings of many: rows that say the same before and behind these stay, and
+ * with them the choice, the keyboard and the place the list is scrolled to. */
+static void
+fill_list(CheckPage *page, const Inspection *inspection, guint n)
+{
+  g_autoptr(GPtrArray) contents = g_ptr_array_new_with_free_func(g_free);
+  for (guint i = 0; i < n; i++)
+    g_ptr_array_add(contents, dup_content(inspection, inspection->findings->pdata[i]));
+  guint before = 0, head = 0, tail = 0;
+  while (row_at(page, before) != NULL)
+    before++;
+  while (head < MIN(n, before) && row_says(row_at(page, head), contents->pdata[head]))
+    head++;
+  while (tail < MIN(n, before) - head &&
+         row_says(row_at(page, before - 1 - tail), contents->pdata[n - 1 - tail]))
+    tail++;
+  for (guint i = head; i < before - tail; i++)
+    gtk_list_box_remove(GTK_LIST_BOX(page->list), GTK_WIDGET(row_at(page, head)));
+  for (guint i = head; i < n - tail; i++) {
+    const Finding *finding = inspection->findings->pdata[i];
+    GtkWidget *row = make_row(page, inspection, finding);
+    g_object_set_data_full(G_OBJECT(row), "content", g_strdup(contents->pdata[i]), g_free);
+    g_object_set_data_full(G_OBJECT(row), "identity", dup_identity(finding), g_free);
+    gtk_list_box_insert(GTK_LIST_BOX(page->list), row, (int)i);
+  }
+}
+
+/* The chosen finding has other numbers now: it stays chosen. */
+static void
+choose_again(CheckPage *page, const char *identity, bool focused)
+{
+  if (identity == NULL || gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list)) != NULL)
+    return;
+  GtkListBoxRow *row;
+  for (guint i = 0; (row = row_at(page, i)) != NULL; i++)
+    if (strcmp(g_object_get_data(G_OBJECT(row), "identity"), identity) == 0) {
+      gtk_list_box_select_row(GTK_LIST_BOX(page->list), row);
+      if (focused)
+        gtk_widget_grab_focus(GTK_WIDGET(row));
+      return;
+    }
+}
+
+static void
+show_list(CheckPage *page, const Inspection *inspection)
+{
+  guint all = inspection->findings->len;
+  if (all <= FINDINGS_FIRST)
+    page->most = FINDINGS_FIRST;
+  guint n = MIN(all, page->most);
+  GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
+  g_autofree char *identity =
+      chosen != NULL ? g_strdup(g_object_get_data(G_OBJECT(chosen), "identity")) : NULL;
+  bool focused = chosen != NULL && gtk_widget_has_focus(GTK_WIDGET(chosen));
+  page->filling = true;
+  fill_list(page, inspection, n);
+  choose_again(page, identity, focused);
+  page->filling = false;
+  gtk_widget_set_visible(page->list, n > 0);
+  gtk_widget_set_visible(GTK_WIDGET(page->more), all > n);
+  g_autofree char *text =
+      g_strdup_printf(_("Show more: %u of %u are listed, the gravest first"), n, all);
+  gtk_button_set_label(page->more, text);
+}
+
+static void
+clear_list(CheckPage *page)
+{
+  GtkWidget *row;
+  page->filling = true;
+  while ((row = gtk_widget_get_first_child(page->list)) != NULL)
+    gtk_list_box_remove(GTK_LIST_BOX(page->list), row);
+  page->filling = false;
+}
+
 static void
 on_inspected(Session *session, CheckPage *page)
 {
@@ -204,26 +318,26 @@ on_inspected(Session *session, CheckPage *page)
   if (!session_is_fresh(session))
     return;
   const Inspection *inspection = result->inspection;
-  page->filling = true;
-  GtkWidget *row;
-  while ((row = gtk_widget_get_first_child(page->list)) != NULL)
-    gtk_list_box_remove(GTK_LIST_BOX(page->list), row);
   if (put_away(page)) {
-    page->filling = false;
+    clear_list(page);
     gtk_label_set_text(page->summary, "");
     gtk_widget_set_visible(GTK_WIDGET(page->trouble), FALSE);
+    gtk_widget_set_visible(GTK_WIDGET(page->more), FALSE);
     return;
   }
-  guint most = 200; /* more than anybody reads; the first ones are the gravest */
-  for (guint i = 0; i < MIN(inspection->findings->len, most); i++)
-    gtk_list_box_append(GTK_LIST_BOX(page->list),
-                        make_row(page, inspection, inspection->findings->pdata[i]));
-  page->filling = false;
-  gtk_widget_set_visible(page->list, inspection->findings->len > 0);
+  show_list(page, inspection);
   show_summary(page, inspection->findings);
   gtk_widget_set_visible(GTK_WIDGET(page->trouble), inspection->error != NULL);
   if (inspection->error != NULL)
     gtk_label_set_text(page->trouble, inspection->error->message);
+}
+
+static void
+on_more(GtkButton *button, CheckPage *page)
+{
+  (void)button;
+  page->most += FINDINGS_MORE;
+  on_inspected(page->session, page);
 }
 
 static void
@@ -243,6 +357,13 @@ on_row_selected(GtkListBox *list, GtkListBoxRow *row, CheckPage *page)
                         row != NULL ? g_object_get_data(G_OBJECT(row), "places") : NULL);
 }
 
+static int
+last_index(CheckPage *page)
+{
+  GtkWidget *last = gtk_widget_get_last_child(page->list);
+  return last != NULL ? gtk_list_box_row_get_index(GTK_LIST_BOX_ROW(last)) : 0;
+}
+
 void
 check_page_step(CheckPage *page, int step)
 {
@@ -251,6 +372,12 @@ check_page_step(CheckPage *page, int step)
   GtkListBoxRow *chosen = gtk_list_box_get_selected_row(GTK_LIST_BOX(page->list));
   int at = chosen != NULL ? gtk_list_box_row_get_index(chosen) + step : step > 0 ? 0 : -1;
   GtkListBoxRow *next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), at);
+  if (next == NULL && step > 0 && gtk_widget_get_visible(GTK_WIDGET(page->more))) {
+    on_more(page->more, page);
+    next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), at);
+  }
+  if (next == NULL && step < 0)
+    next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), last_index(page));
   if (next == NULL)
     next = gtk_list_box_get_row_at_index(GTK_LIST_BOX(page->list), 0);
   if (next != NULL) {
@@ -298,11 +425,14 @@ check_page_class_init(CheckPageClass *class)
   gtk_widget_class_bind_template_child(widget_class, CheckPage, summary);
   gtk_widget_class_bind_template_child(widget_class, CheckPage, trouble);
   gtk_widget_class_bind_template_child(widget_class, CheckPage, list);
+  gtk_widget_class_bind_template_child(widget_class, CheckPage, more);
+  gtk_widget_class_bind_template_callback(widget_class, on_more);
   gtk_widget_class_bind_template_callback(widget_class, on_row_selected);
 }
 
 static void
 check_page_init(CheckPage *page)
 {
+  page->most = FINDINGS_FIRST;
   gtk_widget_init_template(GTK_WIDGET(page));
 }

@@ -1,0 +1,171 @@
+/* SPDX-License-Identifier: MIT */
+/* Long lists on the clipboard: findings and readings of a sheet with hundreds of devices. */
+#include "drive.h"
+
+#include "diagram/document_file.h"
+#include "parts/catalog.h"
+#include <glib/gstdio.h>
+#include <string.h>
+
+static GtkApplication *application;
+
+#define TRANSFORMERS 120
+
+/* So many transformers with nothing landed: every one of them has findings. */
+static DoorsheetWindow *
+open_many(void)
+{
+  g_autoptr(GString) text =
+      g_string_new("<doorsheet xmlns=\"urn:doorsheet:1\" version=\"1\" paper=\"tabloid\">");
+  g_string_append(text, "<device id=\"S1\" kind=\"supply\" x=\"10\" y=\"10\">"
+                        "<reading between=\"L1 L2\" value=\"486 V\"/></device>");
+  for (guint i = 1; i <= TRANSFORMERS; i++)
+    g_string_append_printf(text,
+                           "<device id=\"T%u\" kind=\"transformer\" x=\"%u\" y=\"%u\">"
+                           "<lead name=\"H2\" volts=\"480 V\"/><lead name=\"H1\" volts=\"0 V\"/>"
+                           "<lead name=\"X2\" winding=\"secondary\" volts=\"24 V\"/>"
+                           "<lead name=\"X1\" winding=\"secondary\" volts=\"0 V\"/></device>"
+                           "<conductor from=\"S1.L1\" to=\"T%u.H2\"/>"
+                           "<conductor from=\"S1.L2\" to=\"T%u.H1\"/>",
+                           i, 60 + 70 * (i % 10), 20 + 40 * (i / 10), i, i);
+  g_string_append(text, "</doorsheet>");
+  g_autofree char *folder = g_dir_make_tmp("doorsheet-lists-XXXXXX", NULL);
+  g_autofree char *path = g_build_filename(folder, "many.doorsheet", NULL);
+  assert_true(g_file_set_contents(path, text->str, -1, NULL));
+  DoorsheetWindow *window = drive_window(application);
+  window_open(window, path);
+  g_unlink(path);
+  g_rmdir(folder);
+  return window;
+}
+
+/* Large sheets are inspected on another thread. */
+static void
+wait_fresh(DoorsheetWindow *window)
+{
+  for (int i = 0; i < 600; i++) {
+    drive_settle();
+    if (session_get_result(window_get_session(window)) != NULL &&
+        session_is_fresh(window_get_session(window)))
+      return;
+    g_usleep(50000);
+  }
+  fail_msg("the sheet was never inspected");
+}
+
+static GtkWidget *
+find_below(GtkWidget *root, GType type, const char *style_class)
+{
+  if (g_type_is_a(G_OBJECT_TYPE(root), type) &&
+      (style_class == NULL || gtk_widget_has_css_class(root, style_class)))
+    return root;
+  GtkWidget *found = NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child(root); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling(child))
+    found = find_below(child, type, style_class);
+  return found;
+}
+
+static guint
+count_children(GtkWidget *widget)
+{
+  guint n = 0;
+  for (GtkWidget *child = gtk_widget_get_first_child(widget); child != NULL;
+       child = gtk_widget_get_next_sibling(child))
+    n++;
+  return n;
+}
+
+static guint
+findings_of(DoorsheetWindow *window)
+{
+  return session_get_result(window_get_session(window))->inspection->findings->len;
+}
+
+static void
+findings_come_in_portions(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = open_many();
+  wait_fresh(window);
+  drive_action_text(window, "page", "check");
+  drive_settle();
+  GtkWidget *page = GTK_WIDGET(window_get_check_page(window));
+  GtkListBox *list = GTK_LIST_BOX(find_below(page, GTK_TYPE_LIST_BOX, "findings"));
+  guint all = findings_of(window);
+  assert_true(all > 200);
+  assert_int_equal(count_children(GTK_WIDGET(list)), 50);
+  g_autofree char *label =
+      g_strdup_printf("Show more: 50 of %u are listed, the gravest first", all);
+  GtkWidget *more = drive_find(page, GTK_TYPE_BUTTON, label);
+  /* Going on by key lists what comes next by itself; going back from the first one shows a last. */
+  for (int i = 0; i < 51; i++)
+    drive_action(window, "next-finding");
+  assert_int_equal(gtk_list_box_row_get_index(gtk_list_box_get_selected_row(list)), 50);
+  assert_int_equal(count_children(GTK_WIDGET(list)), 150);
+  while (gtk_widget_get_visible(more))
+    g_signal_emit_by_name(more, "clicked");
+  assert_int_equal(count_children(GTK_WIDGET(list)), all);
+  drive_close(window);
+}
+
+/* An edit that changes one device's findings leaves the rows of the others as they are. */
+static void
+rows_stay_and_so_does_the_choice(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = open_many();
+  wait_fresh(window);
+  Session *session = window_get_session(window);
+  drive_action_text(window, "page", "check");
+  drive_settle();
+  GtkWidget *page = GTK_WIDGET(window_get_check_page(window));
+  GtkListBox *list = GTK_LIST_BOX(find_below(page, GTK_TYPE_LIST_BOX, "findings"));
+  for (int i = 0; i < 4; i++)
+    drive_action(window, "next-finding");
+  GtkListBoxRow *rows[50];
+  for (int i = 0; i < 50; i++)
+    rows[i] = g_object_ref(gtk_list_box_get_row_at_index(list, i));
+  session_select_device(session, "S1", false);
+  drive_action(window, "turn");
+  wait_fresh(window);
+  guint same = 0;
+  for (int i = 0; i < 50; i++) {
+    same += gtk_list_box_get_row_at_index(list, i) == rows[i];
+    g_object_unref(rows[i]);
+  }
+  assert_int_equal(same, 50);
+  assert_int_equal(gtk_list_box_row_get_index(gtk_list_box_get_selected_row(list)), 3);
+  drive_action(window, "undo");
+  /* One finding goes: the one chosen is still chosen, wherever it is now. */
+  const GPtrArray *findings = session_get_result(session)->inspection->findings;
+  const Finding *chosen = findings->pdata[3];
+  g_autofree char *place = g_strdup(chosen->places->pdata[0]);
+  const char *check = chosen->check; /* static */
+  const Finding *first = findings->pdata[0];
+  g_auto(GStrv) parts = g_strsplit(first->places->pdata[0], ".", 2);
+  assert_string_not_equal(parts[0], place);
+  session_select_device(session, parts[0], false);
+  drive_action(window, "delete");
+  wait_fresh(window);
+  GtkListBoxRow *row = gtk_list_box_get_selected_row(list);
+  assert_non_null(row);
+  const Finding *now =
+      session_get_result(session)->inspection->findings->pdata[gtk_list_box_row_get_index(row)];
+  assert_string_equal(now->check, check);
+  assert_string_equal(now->places->pdata[0], place);
+  drive_close(window);
+}
+
+int
+main(void)
+{
+  application = drive_application();
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(findings_come_in_portions),
+      cmocka_unit_test(rows_stay_and_so_does_the_choice),
+  };
+  int failed = cmocka_run_group_tests(tests, NULL, NULL);
+  g_object_unref(application);
+  return failed;
+}
