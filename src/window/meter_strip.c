@@ -34,7 +34,7 @@ static GParamSpec *properties[PROPERTY_COUNT];
 #define DIAL_AMPS "amps"
 #define DIAL_OHMS "ohms"
 
-#define LIFTED "lifted"
+#define LIFTED _("lifted")
 #define EARTH "GND"
 
 static GtkDropDown *

@@ -86,18 +86,19 @@ fill(GtkWidget *box, const char *folder, bool faulty)
 }
 
 #define LINE_CHARACTERS 22
+#define WIDE_CHARACTERS 28 /* beside a button */
 
 /* A label that wraps by itself is laid out for one width after another until the page around it
  * has found its own, hundreds of times in the first frame. */
 static void
-break_lines(GtkLabel *label)
+break_lines(GtkLabel *label, glong most)
 {
   g_auto(GStrv) words = g_strsplit(gtk_label_get_label(label), " ", -1);
   g_autoptr(GString) text = g_string_new(NULL);
   glong column = 0;
   for (guint i = 0; words[i] != NULL; i++) {
     glong length = g_utf8_strlen(words[i], -1);
-    bool breaks = column > 0 && column + 1 + length > LINE_CHARACTERS;
+    bool breaks = column > 0 && column + 1 + length > most;
     if (i > 0)
       g_string_append_c(text, breaks ? '\n' : ' ');
     g_string_append(text, words[i]);
@@ -122,9 +123,9 @@ static void
 start_page_init(StartPage *page)
 {
   gtk_widget_init_template(GTK_WIDGET(page));
-  break_lines(page->technician_text);
-  break_lines(page->designer_text);
-  break_lines(page->instructor_text);
+  break_lines(page->technician_text, WIDE_CHARACTERS);
+  break_lines(page->designer_text, LINE_CHARACTERS);
+  break_lines(page->instructor_text, LINE_CHARACTERS);
 }
 
 void
