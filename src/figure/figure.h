@@ -75,4 +75,9 @@ GArray *figure_route_points(const Document *document, Point from, int from_side,
 bool figure_colour(const char *name, PenColour *base, PenColour *tracer, bool *has_tracer);
 extern const char *const figure_colour_names[]; /* NULL-terminated base colours */
 
+/* The tag of a test point: black for the red probe, framed for the other. Its box is FIGURE_TAG_MM
+ * high. */
+#define FIGURE_TAG_MM 3.7
+void figure_draw_tag(Pen *pen, Rect box, const char *text, bool red);
+
 G_END_DECLS

@@ -9,7 +9,7 @@
 #include "pen/pen_text.h"
 
 #define TAG_LETTER_MM PEN_LETTER_MM
-#define TAG_HEIGHT_MM 3.7
+#define TAG_HEIGHT_MM FIGURE_TAG_MM
 #define COST_OVER_LETTERS 5000
 #define COST_OVER_LINE 1500
 #define COST_OVER_TAG 20000
@@ -51,6 +51,27 @@ cost_of_place(const FigureCache *cache, const GArray *tags, Rect box)
   return cost;
 }
 
+/* Where the thin line from a terminal reaches its tag. */
+static Point
+lead_end(Point at, Rect box)
+{
+  return (Point){CLAMP(at.x, box.x, box.x + box.width), CLAMP(at.y, box.y, box.y + box.height)};
+}
+
+/* It runs through no letters either. */
+static gint64
+cost_of_lead(const FigureCache *cache, Point at, Rect box)
+{
+  const Point end = lead_end(at, box);
+  g_autoptr(GArray) near = g_array_new(FALSE, FALSE, sizeof(FigureNear));
+  gint64 cost = 0;
+  figure_index_query(cache->labels, rect_include((Rect){at.x, at.y, 0, 0}, end), near);
+  for (guint i = 0; i < near->len; i++)
+    if (rect_cuts_segment(g_array_index(near, FigureNear, i).box, at, end))
+      cost += COST_OVER_LETTERS;
+  return cost;
+}
+
 /* Aslant first: straight out lie the conductors. */
 static Rect
 find_place(const FigureCache *cache, const GArray *tags, Point at, double width)
@@ -65,7 +86,8 @@ find_place(const FigureCache *cache, const GArray *tags, Point at, double width)
       Point middle = {at.x + ways[w].x * (width / 2 + away),
                       at.y + ways[w].y * (TAG_HEIGHT_MM / 2 + away)};
       Rect box = {middle.x - width / 2, middle.y - TAG_HEIGHT_MM / 2, width, TAG_HEIGHT_MM};
-      gint64 cost = cost_of_place(cache, tags, box) + far * 100 + (gint64)w * 8;
+      gint64 cost = cost_of_place(cache, tags, box) + cost_of_lead(cache, at, box) + far * 100 +
+                    (gint64)w * 8;
       if (cost < least) {
         least = cost;
         best = box;
@@ -88,20 +110,24 @@ add_tag(const Document *document, const FigureCache *cache, const Landing *landi
   g_array_append_val(tags, tag);
 }
 
-static void
-draw_tag(Pen *pen, const Tag *tag)
+void
+figure_draw_tag(Pen *pen, Rect box, const char *text, bool red)
 {
   static const PenStyle edge = {.width = PEN_NORMAL, .ink = INK_LINE};
-  static const PenStyle lead = {.width = PEN_THIN, .ink = INK_LINE};
   TextStyle style = {.height = TAG_LETTER_MM,
                      .align = TEXT_MIDDLE,
                      .bold = true,
-                     .ink = tag->red ? INK_PAPER : INK_LINE};
-  Point near = {CLAMP(tag->at.x, tag->box.x, tag->box.x + tag->box.width),
-                CLAMP(tag->at.y, tag->box.y, tag->box.y + tag->box.height)};
-  pen_line(pen, tag->at, near, &lead);
-  pen_box(pen, tag->box, &edge, &(PenStyle){.ink = tag->red ? INK_LINE : INK_PAPER});
-  figure_draw_line_of_text(pen, tag->box, tag->text, &style);
+                     .ink = red ? INK_PAPER : INK_LINE};
+  pen_box(pen, box, &edge, &(PenStyle){.ink = red ? INK_LINE : INK_PAPER});
+  figure_draw_line_of_text(pen, box, text, &style);
+}
+
+static void
+draw_tag(Pen *pen, const Tag *tag)
+{
+  static const PenStyle lead = {.width = PEN_THIN, .ink = INK_LINE};
+  pen_line(pen, tag->at, lead_end(tag->at, tag->box), &lead);
+  figure_draw_tag(pen, tag->box, tag->text, tag->red);
 }
 
 /* The place of a tag must not hang on the part that is drawn: all are placed, then some drawn. */

@@ -73,9 +73,8 @@ rating_text(const Device *device)
 
 /* Stubs and names up to the ring. */
 static void
-draw_ends(const Device *device, Pen *pen)
+draw_ends(const Device *device, double radius, Pen *pen)
 {
-  const double radius = 5;
   symbol_stub(pen, device_terminal(device, 0), SYMBOL_MIDDLE - radius, 0);
   symbol_stub(pen, device_terminal(device, 1), SYMBOL_MIDDLE + radius, 0);
   symbol_name(pen, device_terminal(device, 0));
@@ -93,7 +92,7 @@ draw(const Device *device, Pen *pen)
   const double radius = 5, slant = radius * G_SQRT2 / 2;
   const char *light = device_text(device, LIGHT);
   Point centre = {SYMBOL_MIDDLE, 0};
-  draw_ends(device, pen);
+  draw_ends(device, radius, pen);
   pen_circle(pen, centre, radius, &symbol_stroke, &symbol_paper);
   for (int i = 0; i < 4; i++) {
     double dx = i % 2 ? slant : -slant, dy = i < 2 ? -slant : slant;
@@ -105,20 +104,20 @@ draw(const Device *device, Pen *pen)
                   TEXT_MIDDLE);
 }
 
-/* A ring with a cross through it (08-10-01); the light's letters below, where IEC 60617 has
- * them beside it. */
+/* A ring with a cross through it (08-10-01), the light's letters beside it, within the bounds of
+ * the other set's larger ring. */
 static void
 draw_iec(const Device *device, Pen *pen)
 {
-  const double radius = 5, slant = radius * G_SQRT2 / 2;
+  const double radius = 3.25, slant = radius * G_SQRT2 / 2;
 
-  draw_ends(device, pen);
+  draw_ends(device, radius, pen);
   pen_circle(pen, (Point){SYMBOL_MIDDLE, 0}, radius, &symbol_stroke, &symbol_paper);
   for (int side = -1; side <= 1; side += 2)
     pen_line(pen, (Point){SYMBOL_MIDDLE - slant, -side * slant},
              (Point){SYMBOL_MIDDLE + slant, side * slant}, &symbol_stroke);
-  symbol_text_fit(pen, SYMBOL_MIDDLE, radius - 0.6, device_text(device, LIGHT), SYMBOL_LETTER,
-                  radius * 0.9, TEXT_MIDDLE);
+  symbol_text_fit(pen, SYMBOL_MIDDLE - slant - 0.4, 5, device_text(device, LIGHT), SYMBOL_LETTER,
+                  SYMBOL_MIDDLE - slant - 0.4, TEXT_END);
 }
 
 const PartKind part_lamp = {

@@ -162,8 +162,8 @@ draw_iec(const Device *device, Pen *pen)
     pen_arc(pen, (Point){mouth, y}, radius, 90, 270, &symbol_stroke);
   }
   if (device_flag(device, GFCI))
-    symbol_text(pen, box.x + box.width - 1.5, box.y + box.height - 1.5, "GFCI", SYMBOL_LETTER,
-                TEXT_END);
+    symbol_text(pen, box.x + box.width - 1.5, 15 + SYMBOL_LETTER / 2, "GFCI", SYMBOL_LETTER,
+                TEXT_END); /* between two of the contacts */
 }
 
 const PartKind part_receptacle = {

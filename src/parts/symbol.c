@@ -117,6 +117,14 @@ symbol_link(Pen *pen, Point a, Point b)
   pen_line(pen, a, b, &dashed);
 }
 
+/* Below its stub, where an arm takes the room above. */
+static void
+name_below(Pen *pen, const Terminal *right)
+{
+  symbol_text(pen, right->at.x - NAME_IN, right->at.y + 1 + SYMBOL_LETTER, right->name,
+              SYMBOL_LETTER, TEXT_END);
+}
+
 /* Changeover: common level with the normally-open contact, arm on the normally-closed one above. */
 static Point
 changeover(Pen *pen, const Terminal *common, const Terminal *open, const Terminal *closed)
@@ -126,9 +134,7 @@ changeover(Pen *pen, const Terminal *common, const Terminal *open, const Termina
   symbol_stub(pen, closed, SYMBOL_RIGHT, closed->at.y);
   symbol_name(pen, common);
   symbol_name(pen, closed);
-  /* Below its stub: the arm takes the room above. */
-  symbol_text(pen, open->at.x - NAME_IN, open->at.y + 1 + SYMBOL_LETTER, open->name, SYMBOL_LETTER,
-              TEXT_END);
+  name_below(pen, open);
   Point hinge = {SYMBOL_LEFT, common->at.y}, tip = {SYMBOL_RIGHT, closed->at.y + DOT_RADIUS};
   pen_line(pen, hinge, tip, &symbol_stroke);
   pen_circle(pen, hinge, DOT_RADIUS, &symbol_stroke, &symbol_solid);
@@ -149,12 +155,15 @@ symbol_contacts(const Device *device, Pen *pen, guint first_terminal, double lin
     Point hold = {SYMBOL_MIDDLE, common->at.y};
     if (form == CONTACT_CHANGEOVER) {
       hold = changeover(pen, common, end, device_terminal(device, next++));
+    } else if (iec) {
+      symbol_stub(pen, common, SYMBOL_LEFT, common->at.y);
+      symbol_stub(pen, end, SYMBOL_RIGHT, end->at.y);
+      symbol_name(pen, common);
+      name_below(pen, end);
+      hold = symbol_iec_contact(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
     } else {
       symbol_pole_ends(pen, common, end);
-      if (iec)
-        hold = symbol_iec_contact(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
-      else
-        symbol_bars(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
+      symbol_bars(pen, common->at.y, form == CONTACT_NORMALLY_CLOSED);
     }
     symbol_link(pen, link, (Point){SYMBOL_MIDDLE, hold.y});
     link = (Point){SYMBOL_MIDDLE, hold.y};

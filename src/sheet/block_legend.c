@@ -11,7 +11,14 @@
 #include "sheet/fit_pen.h"
 #include <string.h>
 
-typedef enum { ENTRY_COLOUR, ENTRY_LINE, ENTRY_LANDING, ENTRY_SYMBOL } EntryKind;
+typedef enum {
+  ENTRY_COLOUR,
+  ENTRY_LINE,
+  ENTRY_LANDING,
+  ENTRY_SYMBOL,
+  ENTRY_RED,
+  ENTRY_BLACK
+} EntryKind;
 
 typedef struct {
   EntryKind kind;
@@ -103,6 +110,20 @@ add_symbols(GArray *entries, const Document *document)
     }
 }
 
+/* The numbered tags: which probe goes where. */
+static void
+add_points(GArray *entries, const Document *document)
+{
+  bool points = false;
+
+  for (guint i = 0; i < document_measured_count(document); i++)
+    points = points || measured_point(document_measured(document, i)) != NULL;
+  if (!points)
+    return;
+  add_entry(entries, ENTRY_RED, _("test point, red probe"), DASH_SOLID, NULL);
+  add_entry(entries, ENTRY_BLACK, _("test point, black probe"), DASH_SOLID, NULL);
+}
+
 static void
 draw_colour(const char *name, Point left, Pen *pen)
 {
@@ -158,6 +179,11 @@ draw_sample(const Entry *entry, Point left, Pen *pen)
     break;
   case ENTRY_SYMBOL:
     draw_symbol(entry->device, left, pen);
+    break;
+  case ENTRY_RED:
+  case ENTRY_BLACK:
+    figure_draw_tag(pen, (Rect){left.x, left.y - FIGURE_TAG_MM / 2, SAMPLE_WIDTH, FIGURE_TAG_MM},
+                    "TP1", entry->kind == ENTRY_RED);
     break;
   }
 }
@@ -293,5 +319,6 @@ block_legend_new(const Document *document, const Lettering *lettering)
   g_array_set_clear_func(legend->entries, (GDestroyNotify)entry_clear);
   add_conductors(legend->entries, document);
   add_symbols(legend->entries, document);
+  add_points(legend->entries, document);
   return &legend->block;
 }

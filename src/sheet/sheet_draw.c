@@ -2,6 +2,7 @@
 /* A composed page, drawn. */
 #include "base/language.h"
 #include "figure/figure.h"
+#include "pen/pen_record.h"
 #include "sheet/fit_pen.h"
 #include "sheet/sheet_private.h"
 #include <string.h>
@@ -53,8 +54,9 @@ choose_part(const char *id, gpointer data)
   return tiling_part_of_device(page->sheet->tiling, device) == page->part ? FIT_WHOLE : FIT_NONE;
 }
 
+/* The figure as far as this part shows it, and what lies over it. */
 static void
-draw_part(const Sheet *sheet, guint part, Pen *pen)
+draw_window(const Sheet *sheet, guint part, Pen *pen)
 {
   const FigureStyle style = {.labels = true, .as_printed = true};
   const Rect window = tiling_window(sheet->tiling, part);
@@ -68,7 +70,31 @@ draw_part(const Sheet *sheet, guint part, Pen *pen)
   pen_begin_group(pen, "diagram", _("Part of the diagram"), part == 0 ? sheet->alternative : NULL);
   figure_draw_within(fit, sheet->document, &style, window);
   end_figure(sheet, fit, pen);
-  tiling_draw_references(sheet->tiling, part, &sheet->frame, 2, pen);
+}
+
+/* Where a part has texts, in page millimetres. Of Rect. */
+static GArray *
+texts_of_part(const Sheet *sheet, guint part)
+{
+  g_autoptr(Pen) record = pen_record_new();
+  GArray *texts = g_array_new(FALSE, FALSE, sizeof(Rect));
+
+  draw_window(sheet, part, record);
+  for (guint i = 0; i < pen_record_items(record)->len; i++) {
+    const RecordItem *item = &g_array_index(pen_record_items(record), RecordItem, i);
+    if (item->kind == RECORD_TEXT)
+      g_array_append_val(texts, item->bounds);
+  }
+  return texts;
+}
+
+static void
+draw_part(const Sheet *sheet, guint part, Pen *pen)
+{
+  g_autoptr(GArray) texts = texts_of_part(sheet, part);
+
+  draw_window(sheet, part, pen);
+  tiling_draw_references(sheet->tiling, part, &sheet->frame, 2, texts, pen);
 }
 
 void

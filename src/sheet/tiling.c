@@ -71,6 +71,21 @@ add_item(Costs *costs, const RecordItem *item, bool across)
     add_cost(costs, from, to, COST_LINE);
 }
 
+/* A cut between a symbol and its label parts what belongs together. */
+static void
+add_group(Costs *costs, const Document *document, const RecordItem *item, bool across)
+{
+  const Rect b = item->bounds;
+  const double from = across ? b.x : b.y, size = across ? b.width : b.height;
+  const Device *device =
+      item->kind == RECORD_GROUP && item->text != NULL && g_str_has_prefix(item->text, "device-")
+          ? document_find_device(document, item->text + strlen("device-"))
+          : NULL;
+
+  if (device != NULL && device->kind->role != ROLE_OUTLINE)
+    add_cost(costs, from, from + size, COST_TEXT);
+}
+
 static Costs
 costs_new(const Document *document, const GArray *items, Rect bounds, bool across)
 {
@@ -79,8 +94,10 @@ costs_new(const Document *document, const GArray *items, Rect bounds, bool acros
   Costs costs = {low, g_array_sized_new(FALSE, TRUE, sizeof(double), 1)};
 
   g_array_set_size(costs.costs, (guint)ceil(length / STEP_MM) + 1);
-  for (guint i = 0; i < items->len; i++)
+  for (guint i = 0; i < items->len; i++) {
     add_item(&costs, &g_array_index(items, RecordItem, i), across);
+    add_group(&costs, document, &g_array_index(items, RecordItem, i), across);
+  }
   for (guint i = 0; i < document_device_count(document); i++) {
     const Device *device = document_device(document, i);
     if (device->kind->role == ROLE_OUTLINE)

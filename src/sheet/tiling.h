@@ -28,9 +28,11 @@ guint tiling_part_of_device(const Tiling *tiling, const Device *device);
 bool tiling_splits(const Tiling *tiling, const Device *device);
 /* Designations of a part's devices, in document order. New string. */
 char *tiling_devices(const Tiling *tiling, const Document *document, guint part);
-/* Draws the references of a part; first_page: page number (from 1) of part 0. */
+/* Draws the references of a part; first_page: page number (from 1) of part 0. texts: of Rect, in
+ * page millimetres: where the part has texts of its own, which the line of a cut spares and
+ * references stand behind. */
 void tiling_draw_references(const Tiling *tiling, guint part, const Frame *frame, guint first_page,
-                            Pen *pen);
+                            const GArray *texts, Pen *pen);
 /* Every reference of a part as its text. Of char *, owned. */
 GPtrArray *tiling_references(const Tiling *tiling, guint part, const Frame *frame,
                              guint first_page);

@@ -176,10 +176,15 @@ check_label(const FigureCache *cache, Rect label, const ConductorEntry *on)
     const ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
     for (guint k = 1; entry != on && k < entry->route->len; k++)
       if (rect_cuts_segment(label, corner(entry->route, k - 1), corner(entry->route, k)))
-        fail_msg("a label at (%g, %g) lies on conductor %s-%s", label.x, label.y,
+        fail_msg("a label at (%g, %g), %g by %g, lies on conductor %s-%s", label.x, label.y,
+                 label.width, label.height,
                  entry->conductor->from.device, entry->conductor->to.device);
   }
 }
+
+/* The flash of a live conductor has no letters; on a crowded screen it may stand on a line where
+ * there is no way round it. Not in what we ship. */
+static bool marks_may_touch;
 
 /* Every label's box with its conductor, when it may lie on one. */
 static void
@@ -197,7 +202,7 @@ each_label(const FigureCache *cache, void (*act)(const FigureCache *, Rect, cons
     const ConductorEntry *entry = g_ptr_array_index(cache->conductors, i);
     const FigurePlace *places[] = {&entry->number, &entry->potential};
     for (guint k = 0; k < 2; k++)
-      if (!rect_is_empty(places[k]->box))
+      if (!rect_is_empty(places[k]->box) && !(marks_may_touch && places[k]->mark_only))
         act(cache, places[k]->box, places[k]->backing ? entry : NULL);
   }
 }
@@ -227,12 +232,11 @@ labels_cover_nothing(void **state)
   g_array_unref(seen_labels);
 }
 
-/* The shipped samples, as they were drawn by people: given bends and all. */
-static void
-samples_are_drafted(void **state)
+/* Checks every diagram of a folder; returns how many there are. */
+static guint
+check_folder(const char *relative)
 {
-  (void)state;
-  g_autofree char *folder = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", NULL);
+  g_autofree char *folder = g_build_filename(g_getenv("DOORSHEET_SOURCE"), relative, NULL);
   g_autoptr(GDir) samples = g_dir_open(folder, 0, NULL);
   assert_non_null(samples);
   guint n = 0;
@@ -252,7 +256,19 @@ samples_are_drafted(void **state)
     g_array_unref(seen_labels);
     n++;
   }
-  assert_true(n >= 12);
+  return n;
+}
+
+/* The shipped samples as they were drawn by people, given bends and all, and the sound diagrams of
+ * the tests. What is printed of them is judged by tests/sheet/test_clear.c. */
+static void
+samples_are_drafted(void **state)
+{
+  (void)state;
+  assert_true(check_folder("samples") >= 12);
+  marks_may_touch = true;
+  assert_true(check_folder("tests/data/sound") >= 25);
+  marks_may_touch = false;
 }
 
 /* What is drawn of a label lies in the box that was kept free for it. */

@@ -172,6 +172,23 @@ test_contents(void **state)
   assert_true(fixture_says(label, "are on sheet E-104"));
 }
 
+/* Numbered tags are explained where there are any. */
+static void
+test_legend_of_points(void **state)
+{
+  const Landing a = {(char *)"T1", (char *)"X2"}, earth = {NULL, (char *)"GND"};
+  g_autoptr(Document) document = fixture_pump();
+  (void)state;
+
+  g_autoptr(Sheet) before = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  assert_false(fixture_says(before, "test point, red probe"));
+  assert_true(document_apply(document, edit_pin(document, &a, &earth, NULL, NULL), NULL));
+  g_autoptr(Sheet) after = fixture_sheet(document, "letter", PALETTE_LIGHT);
+  assert_true(fixture_says(after, "test point, red probe"));
+  assert_true(fixture_says(after, "test point, black probe"));
+  assert_true(fixture_says(after, "TP1: T1.X2 to GND"));
+}
+
 /* A diagram is never shrunk: where it does not fit beside the cautions it goes on pages of its own,
  * at the scale that the title block states. */
 static void
@@ -344,6 +361,7 @@ main(void)
       cmocka_unit_test(test_long_texts_wrap),
       cmocka_unit_test(test_title_block),
       cmocka_unit_test(test_contents),
+      cmocka_unit_test(test_legend_of_points),
       cmocka_unit_test(test_scale_is_stated),
       cmocka_unit_test(test_lettering),
       cmocka_unit_test(test_small_names_enlarge),
