@@ -12,6 +12,7 @@
 
 struct _LandPage {
   GtkBox parent;
+  bool stale; /* something changed while it was out of sight */
   GtkLabel *heading;
   GtkLabel *help;
   GtkWidget *commands;
@@ -359,18 +360,38 @@ refresh(LandPage *page)
     fill_list(page);
 }
 
+/* Out of sight nothing is built: every step of every tool changes the selection or the sheet. */
+static bool
+is_hidden(LandPage *page)
+{
+  page->stale = !gtk_widget_get_mapped(GTK_WIDGET(page));
+  return page->stale;
+}
+
 static void
 on_session(Session *session, LandPage *page)
 {
   (void)session;
-  refresh(page);
+  if (!is_hidden(page))
+    refresh(page);
 }
 
 static void
 on_inspected(Session *session, LandPage *page)
 {
   (void)session;
-  show_terminals(page);
+  if (!is_hidden(page))
+    show_terminals(page);
+}
+
+static void
+land_page_map(GtkWidget *widget)
+{
+  LandPage *page = DOORSHEET_LAND_PAGE(widget);
+  GTK_WIDGET_CLASS(land_page_parent_class)->map(widget);
+  if (page->stale && page->session != NULL)
+    refresh(page);
+  page->stale = false;
 }
 
 void
@@ -401,6 +422,7 @@ land_page_class_init(LandPageClass *class)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(class);
   G_OBJECT_CLASS(class)->dispose = land_page_dispose;
+  GTK_WIDGET_CLASS(class)->map = land_page_map;
   template_set(widget_class, "land_page.ui");
   gtk_widget_class_bind_template_child(widget_class, LandPage, heading);
   gtk_widget_class_bind_template_child(widget_class, LandPage, help);
