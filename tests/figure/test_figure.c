@@ -195,7 +195,7 @@ each_label(const FigureCache *cache, void (*act)(const FigureCache *, Rect, cons
     assert_false(rect_is_empty(entry->label.box));
     act(cache, entry->label.box, NULL);
     for (guint k = 0; k < entry->n_terminals; k++)
-      if (!rect_is_empty(entry->open[k].box))
+      if (!rect_is_empty(entry->open[k].box) && !(marks_may_touch && entry->open[k].mark_only))
         act(cache, entry->open[k].box, NULL);
   }
   for (guint i = 0; i < cache->conductors->len; i++) {
