@@ -15,6 +15,14 @@
 #define FRAME 10.0   /* of a preview */
 #define MOST_FLAGS 200
 
+/* A flag in view, in pixels. */
+typedef struct {
+  guint number;
+  double x, y; /* the place */
+  Rect box;    /* the pennant */
+  bool left;   /* it hangs left of the pole */
+} Placed;
+
 static int
 digits_of(guint number)
 {
@@ -31,7 +39,7 @@ static bool
 is_free(const GArray *placed, Rect box, double *above)
 {
   for (guint i = 0; i < placed->len; i++) {
-    const Rect *other = &g_array_index(placed, Rect, i);
+    const Rect *other = &g_array_index(placed, Placed, i).box;
     if (box.x < other->x + other->width && other->x < box.x + box.width &&
         box.y < other->y + other->height + GAP && other->y < box.y + box.height + GAP) {
       *above = other->y - HEIGHT - GAP;
@@ -58,32 +66,63 @@ place_pennant(const GArray *placed, double x, double y, double width)
 }
 
 static void
-trace_flag(cairo_t *cr, double x, double y, Rect box)
+trace_pole(cairo_t *cr, const Placed *flag)
 {
-  bool left = box.x < x - 1;
-  double end = left ? box.x : box.x + box.width, notch = left ? end + SWALLOW : end - SWALLOW;
   cairo_new_path(cr);
-  cairo_move_to(cr, x, box.y);
-  cairo_line_to(cr, end, box.y);
-  cairo_line_to(cr, notch, box.y + HEIGHT / 2);
-  cairo_line_to(cr, end, box.y + HEIGHT);
-  cairo_line_to(cr, x, box.y + HEIGHT);
-  cairo_close_path(cr);
-  cairo_move_to(cr, x, box.y);
-  cairo_line_to(cr, x, y);
+  cairo_move_to(cr, flag->x, flag->box.y);
+  cairo_line_to(cr, flag->x, flag->y);
   cairo_new_sub_path(cr);
-  cairo_arc(cr, x, y, FOOT, 0, 2 * G_PI);
+  cairo_arc(cr, flag->x, flag->y, FOOT, 0, 2 * G_PI);
 }
 
 static void
-draw_number(Canvas *canvas, GtkSnapshot *snapshot, guint number, double x, Rect box)
+trace_pennant(cairo_t *cr, const Placed *flag)
 {
-  g_autofree char *text = g_strdup_printf("%u", number);
+  const Rect *box = &flag->box;
+  double end = flag->left ? box->x : box->x + box->width;
+  double notch = flag->left ? end + SWALLOW : end - SWALLOW;
+  cairo_new_path(cr);
+  cairo_move_to(cr, flag->x, box->y);
+  cairo_line_to(cr, end, box->y);
+  cairo_line_to(cr, notch, box->y + HEIGHT / 2);
+  cairo_line_to(cr, end, box->y + HEIGHT);
+  cairo_line_to(cr, flag->x, box->y + HEIGHT);
+  cairo_close_path(cr);
+}
+
+/* Paper colour all round parts it from the wires it lies on. */
+static void
+draw_part(Canvas *canvas, GtkSnapshot *snapshot, const Placed *flag,
+          void (*trace)(cairo_t *, const Placed *))
+{
+  const Rect *box = &flag->box;
+  double left = MIN(box->x, flag->x - FOOT) - 4,
+         right = MAX(box->x + box->width, flag->x + FOOT) + 4;
+  cairo_t *cr = gtk_snapshot_append_cairo(
+      snapshot, &GRAPHENE_RECT_INIT((float)left, (float)(box->y - 4), (float)(right - left),
+                                    (float)(flag->y - box->y + FOOT + 8)));
+  cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
+  trace(cr, flag);
+  canvas_set_ink(cr, canvas, INK_PAPER, 1);
+  cairo_set_line_width(cr, 6);
+  cairo_stroke_preserve(cr);
+  canvas_set_ink(cr, canvas, INK_LINE, 1);
+  cairo_fill_preserve(cr);
+  cairo_set_line_width(cr, 2);
+  cairo_stroke(cr);
+  cairo_destroy(cr);
+}
+
+static void
+draw_number(Canvas *canvas, GtkSnapshot *snapshot, const Placed *flag)
+{
+  g_autofree char *text = g_strdup_printf("%u", flag->number);
   g_autoptr(PangoLayout) layout = gtk_widget_create_pango_layout(GTK_WIDGET(canvas), text);
   g_autoptr(PangoFontDescription) font = pango_font_description_from_string("Sans Bold");
   pango_font_description_set_absolute_size(font, 13 * PANGO_SCALE);
   pango_layout_set_font_description(layout, font);
-  double from = box.x < x - 1 ? box.x + SWALLOW : box.x + 0.5;
+  const Rect box = flag->box;
+  double from = flag->left ? box.x + SWALLOW : box.x + 0.5;
   int w, h;
   pango_layout_get_pixel_size(layout, &w, &h);
   PenColour ink = palette_ink(canvas_palette(canvas), INK_PAPER);
@@ -96,34 +135,19 @@ draw_number(Canvas *canvas, GtkSnapshot *snapshot, guint number, double x, Rect 
   gtk_snapshot_restore(snapshot);
 }
 
-static void
-draw_flag(Canvas *canvas, GtkSnapshot *snapshot, const CanvasFlag *flag, GArray *placed)
+/* False: nothing of it is in view. */
+static bool
+place_flag(Canvas *canvas, const CanvasFlag *flag, const GArray *placed, Placed *place)
 {
   double x, y, width = width_of(flag);
   canvas_from_sheet(canvas, flag->at, &x, &y);
-  x = floor(x) + 0.5;
-  y = floor(y) + 0.5;
-  double view_width = gtk_widget_get_width(GTK_WIDGET(canvas));
-  double view_height = gtk_widget_get_height(GTK_WIDGET(canvas));
-  if (x < -width || x > view_width + width || y < -HEIGHT || y > view_height + POLE + HEIGHT)
-    return;
-  Rect box = place_pennant(placed, x, y, width);
-  g_array_append_val(placed, box);
-  double left = MIN(box.x, x - FOOT) - 4, right = MAX(box.x + box.width, x + FOOT) + 4;
-  cairo_t *cr = gtk_snapshot_append_cairo(
-      snapshot, &GRAPHENE_RECT_INIT((float)left, (float)(box.y - 4), (float)(right - left),
-                                    (float)(y - box.y + FOOT + 8)));
-  cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
-  trace_flag(cr, x, y, box);
-  canvas_set_ink(cr, canvas, INK_PAPER, 1); /* parts it from the wires it lies on */
-  cairo_set_line_width(cr, 6);
-  cairo_stroke_preserve(cr);
-  canvas_set_ink(cr, canvas, INK_LINE, 1);
-  cairo_fill_preserve(cr);
-  cairo_set_line_width(cr, 2);
-  cairo_stroke(cr);
-  cairo_destroy(cr);
-  draw_number(canvas, snapshot, flag->number, x, box);
+  if (x < -width || x > gtk_widget_get_width(GTK_WIDGET(canvas)) + width || y < -HEIGHT ||
+      y > gtk_widget_get_height(GTK_WIDGET(canvas)) + POLE + HEIGHT)
+    return false;
+  *place = (Placed){.number = flag->number, .x = floor(x) + 0.5, .y = floor(y) + 0.5};
+  place->box = place_pennant(placed, place->x, place->y, width);
+  place->left = place->box.x < place->x - 1;
+  return true;
 }
 
 /* Slanted bars all round, whatever the colours are. */
@@ -161,9 +185,18 @@ canvas_draw_flags(Canvas *canvas, GtkSnapshot *snapshot)
     draw_frame(canvas, snapshot);
   if (canvas->flags == NULL)
     return;
-  g_autoptr(GArray) placed = g_array_new(FALSE, FALSE, sizeof(Rect));
-  for (guint i = 0; i < MIN(canvas->flags->len, MOST_FLAGS); i++)
-    draw_flag(canvas, snapshot, &g_array_index(canvas->flags, CanvasFlag, i), placed);
+  g_autoptr(GArray) placed = g_array_new(FALSE, FALSE, sizeof(Placed));
+  for (guint i = 0; i < MIN(canvas->flags->len, MOST_FLAGS); i++) {
+    Placed place;
+    if (place_flag(canvas, &g_array_index(canvas->flags, CanvasFlag, i), placed, &place))
+      g_array_append_val(placed, place);
+  }
+  for (guint i = 0; i < placed->len; i++)
+    draw_part(canvas, snapshot, &g_array_index(placed, Placed, i), trace_pole);
+  for (guint i = 0; i < placed->len; i++) { /* no pole crosses a number */
+    draw_part(canvas, snapshot, &g_array_index(placed, Placed, i), trace_pennant);
+    draw_number(canvas, snapshot, &g_array_index(placed, Placed, i));
+  }
 }
 
 void
