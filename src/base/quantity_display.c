@@ -2,6 +2,8 @@
 /* Computed values for people: a fitting prefix and number of digits, always with the unit. */
 #include "base/quantity_units.h"
 
+#include "base/language.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -56,7 +58,7 @@ quantity_display(double value, Unit unit, int digits)
   if (isnan(value))
     return g_strconcat("-", space, symbol, NULL);
   if (isinf(value))
-    return g_strconcat(value < 0 ? "-" : "", "unlimited", space, symbol, NULL);
+    return g_strconcat(value < 0 ? "-" : "", _("unlimited"), space, symbol, NULL);
   if (unit == UNIT_AWG || unit == UNIT_KCMIL)
     return quantity_format(quantity_make(value, unit));
   /* Rounding noise of a solution is not a reading. */

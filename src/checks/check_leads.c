@@ -125,7 +125,7 @@ stands_at(const Survey *survey, guint node)
   const char *to = NULL;
   if (survey->volts != NULL && solution_to_earth(survey->volts, node).state == READING_LIVE) {
     most = survey_to_earth(survey, node);
-    to = "ground";
+    to = _("ground");
   }
   if (survey->winding_of[node] >= 0) {
     guint common = survey_lead(survey_winding(survey, (guint)survey->winding_of[node]), 0)->node;
@@ -135,7 +135,7 @@ stands_at(const Survey *survey, guint node)
       to = survey_node_name(survey, common);
     }
   }
-  return most > 0.5 ? g_strdup_printf("%s to %s", VOLTS(most), to) : NULL;
+  return most > 0.5 ? g_strdup_printf(_("%s to %s"), VOLTS(most), to) : NULL;
 }
 
 void

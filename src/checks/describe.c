@@ -22,8 +22,8 @@ compare_values(GPtrArray *lines, const char *name, const FieldSpec *fields, guin
       continue;
     g_autofree char *was = value_dup_text(&before[i], &fields[i]);
     g_autofree char *now = value_dup_text(&after[i], &fields[i]);
-    add(lines, "%s: %s %s -> %s", name, fields[i].name, was != NULL ? was : "(empty)",
-        now != NULL ? now : "(empty)");
+    add(lines, "%s: %s %s -> %s", name, fields[i].name, was != NULL ? was : _("(empty)"),
+        now != NULL ? now : _("(empty)"));
   }
 }
 

@@ -41,9 +41,9 @@ explain_rows_taps(GString *text)
     add(text, leads[i]);
     g_string_append(text, " V: ");
     add(text, range.low);
-    g_string_append(text, " to ");
+    g_string_append(text, _(" to "));
     add(text, range.high);
-    g_string_append(text, range.published ? " V (published)\n" : " V (90 to 110 %)\n");
+    g_string_append(text, range.published ? _(" V (published)\n") : _(" V (90 to 110 %)\n"));
   }
 }
 
@@ -56,7 +56,7 @@ method_text(ProtectionMethod method)
   case PROTECT_PRIMARY_OF_BOTH:
     return _("primary, with secondary device");
   case PROTECT_SECONDARY_OF_BOTH:
-    return "secondary";
+    return _("secondary");
   case PROTECT_COORDINATED_6:
   case PROTECT_COORDINATED_10:
     return _("primary, coordinated thermal protection by the maker (not judged)");
@@ -231,7 +231,8 @@ explain_rows_colours(GString *text)
   g_string_append(text, _("Colours with a rule\n"));
   for (guint i = 0; i < n; i++)
     if (strcmp(rows[i].set, "NEC") == 0)
-      g_string_append_printf(text, "%s: %s (%s)\n", rows[i].role, rows[i].colours, rows[i].clause);
+      g_string_append_printf(text, "%s: %s (%s)\n", _(rows[i].role), rows[i].colours,
+                             rows[i].clause);
 }
 
 void
@@ -243,10 +244,10 @@ explain_rows_supply(GString *text)
   for (guint i = 0; i < n; i++) {
     if (!g_str_has_prefix(rows[i].item, "C84.1"))
       continue;
-    g_string_append_printf(text, "%s %s, %s range %s: ", rows[i].item, rows[i].pair, rows[i].kind,
-                           rows[i].range);
+    g_string_append_printf(text, _("%s %s, %s range %s: "), rows[i].item, rows[i].pair,
+                           _(rows[i].kind), rows[i].range);
     add(text, rows[i].low);
-    g_string_append(text, " to ");
+    g_string_append(text, _(" to "));
     add(text, rows[i].high);
     g_string_append(text, " V\n");
   }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "circuit/circuit.h"
 
+#include "base/language.h"
+
 #include "base/finding.h"
 
 static void
@@ -91,7 +93,7 @@ circuit_node_name(const Circuit *circuit, guint node)
     return g_strdup("GND");
   if (node >= circuit->n_nodes || circuit->places[node].device == G_MAXUINT ||
       circuit->document == NULL)
-    return g_strdup_printf("node %u", node);
+    return g_strdup_printf(_("node %u"), node);
   NodePlace place = circuit->places[node];
   const Device *device = document_device(circuit->document, place.device);
   return g_strdup_printf("%s.%s", device->id, device_terminal(device, place.terminal)->name);
@@ -101,13 +103,13 @@ char *
 circuit_owner_name(const Circuit *circuit, Owner owner)
 {
   if (circuit->document == NULL)
-    return g_strdup_printf("branch %u", owner.index);
+    return g_strdup_printf(_("branch %u"), owner.index);
   if (owner.kind == OWNER_CONDUCTOR) {
     if (owner.index >= document_conductor_count(circuit->document))
-      return g_strdup("conductor");
+      return g_strdup(_("conductor"));
     return conductor_dup_name(document_conductor(circuit->document, owner.index));
   }
   if (owner.index >= document_device_count(circuit->document))
-    return g_strdup("device");
+    return g_strdup(_("device"));
   return g_strdup(document_device(circuit->document, owner.index)->id);
 }

@@ -162,9 +162,9 @@ stamp_coil(Stamp *stamp, int a, int b, Coil coil)
       finite_phasor(coil.sealed_va) && creal(coil.sealed_va) >= 0 && cabs(coil.sealed_va) > 0;
   if (known(coil.rated_volts) == 0 || !sealed_known) {
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_NOTICE,
-               g_strdup_printf(_("The coil's %s is missing; %s is assumed."),
-                               sealed_known ? "voltage" : _("volt-ampere figure"),
-                               sealed_known ? "24 V" : _("a draw of 5 VA")),
+               g_strdup(sealed_known ? _("The coil's voltage is missing; 24 V is assumed.")
+                                     : _("The coil's volt-ampere figure is missing; a draw of 5 VA "
+                                         "is assumed.")),
                g_strdup(_("Enter the coil's volts and its sealed and inrush volt-amperes.")));
     if (known(coil.rated_volts) == 0)
       coil.rated_volts = 24;

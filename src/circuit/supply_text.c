@@ -110,8 +110,10 @@ supply_name(SupplySystem *system, double line_volts)
     g_snprintf(out, size, _("%.0f V, 3-phase delta, L%d grounded%s"), volts, special, lost);
     break;
   case SYSTEM_UNGROUNDED:
-    g_snprintf(out, size, "%.0f V, 3-phase, %s%s", volts,
-               system->ambiguous ? _("ground not certain") : "ungrounded", lost);
+    g_snprintf(out, size,
+               system->ambiguous ? _("%.0f V, 3-phase, ground not certain%s")
+                                 : _("%.0f V, 3-phase, ungrounded%s"),
+               volts, lost);
     break;
   case SYSTEM_ONE_PHASE_2W:
     g_snprintf(out, size, _("%.0f V, 1-phase, 2-wire"), volts);
@@ -120,8 +122,10 @@ supply_name(SupplySystem *system, double line_volts)
     g_snprintf(out, size, _("%.0f/%.0f V, 1-phase, 3-wire"), volts / 2, volts);
     break;
   case SYSTEM_ONE_PHASE_UNGROUNDED:
-    g_snprintf(out, size, "%.0f V, 1-phase, %s", volts,
-               system->ambiguous ? _("ground not certain") : "ungrounded");
+    g_snprintf(out, size,
+               system->ambiguous ? _("%.0f V, 1-phase, ground not certain")
+                                 : _("%.0f V, 1-phase, ungrounded"),
+               volts);
     break;
   case SYSTEM_UNKNOWN:
   case SYSTEM_IMPOSSIBLE:

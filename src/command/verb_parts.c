@@ -21,11 +21,11 @@ type_word(FieldType type)
   case FIELD_TEXT:
     return _("text");
   case FIELD_NAME:
-    return "name";
+    return _("name");
   case FIELD_QUANTITY:
-    return "quantity";
+    return _("quantity");
   case FIELD_RANGE:
-    return "range";
+    return _("range");
   case FIELD_CHOICE:
     return _("choice");
   case FIELD_BOOLEAN:

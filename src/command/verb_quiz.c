@@ -246,6 +246,6 @@ const Verb verb_quiz = {
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 1,
     .max_operands = 1,
-    .operand = "a file",
+    .operand = N_("a file"),
     .run = run,
 };

@@ -257,7 +257,7 @@ print_ohms(const Job *job)
     }
     g_autofree char *points = g_strdup_printf("%s - %s", r->a_name, r->b_name);
     g_autofree char *text =
-        ohms.state == METER_REFUSED ? g_strdup("live") : meter_reading_text(&ohms);
+        ohms.state == METER_REFUSED ? g_strdup(_("live")) : meter_reading_text(&ohms);
     g_string_append_printf(job->out, "%-24s %10s  %s\n", points, text, fresh_note(ohms.note, last));
   }
   if (json)
@@ -445,6 +445,6 @@ const Verb verb_readings = {
     .n_options = G_N_ELEMENTS(options),
     .min_operands = 1,
     .max_operands = 1,
-    .operand = "a file",
+    .operand = N_("a file"),
     .run = run,
 };

@@ -190,7 +190,7 @@ make_text(FieldEntry *entry)
   if (entry->compact)
     gtk_widget_add_css_class(editor, "compact");
   if (entry->field->unit != UNIT_NONE) {
-    g_autofree char *hint = g_strdup_printf("in %s", unit_symbol(entry->field->unit));
+    g_autofree char *hint = g_strdup_printf(_("in %s"), unit_symbol(entry->field->unit));
     gtk_entry_set_placeholder_text(GTK_ENTRY(editor),
                                    entry->compact ? unit_symbol(entry->field->unit) : hint);
   }
@@ -228,7 +228,10 @@ make_list(FieldEntry *entry)
   if (entry->optional)
     gtk_string_list_append(words, _("not stated"));
   for (guint i = 0; entry->field->choices[i] != NULL; i++) {
-    g_autofree char *word = g_strdelimit(g_strdup(entry->field->choices[i]), "-", ' ');
+    /* The file's own word, or what it is called in the language of the window. */
+    const char *choice = entry->field->choices[i], *called = _(choice);
+    g_autofree char *word =
+        called == choice ? g_strdelimit(g_strdup(choice), "-", ' ') : g_strdup(called);
     gtk_string_list_append(words, word);
   }
   GtkWidget *list = gtk_drop_down_new(G_LIST_MODEL(words), NULL);

@@ -450,7 +450,7 @@ check_fit(const Change *change, GError **error)
       return false;
     }
     for (guint j = 0; j < conductor->via->len; j++)
-      if (!check_point(g_array_index(conductor->via, Point, j), "a bend", error))
+      if (!check_point(g_array_index(conductor->via, Point, j), _("a bend"), error))
         return false;
   }
   return true;

@@ -264,11 +264,13 @@ edit_set_sheet_field(const Document *document, bool equipment, const char *field
 {
   const FieldSpec *fields = equipment ? equipment_fields : sheet_data_fields;
   guint n = equipment ? (guint)EQUIPMENT_FIELD_COUNT : (guint)SHEET_FIELD_COUNT;
-  const char *place = equipment ? "equipment" : "sheet";
+  const char *place = equipment ? _("equipment") : _("sheet");
   int index = field_index(fields, n, field);
   if (index < 0) {
     g_autofree char *shown = text_clean(field, 40);
-    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE, _("the %s has no field \"%s\""), place,
+    g_set_error(error, FIELD_ERROR, FIELD_ERROR_CHOICE,
+                equipment ? _("the equipment has no field \"%s\"")
+                          : _("the sheet has no field \"%s\""),
                 shown);
     return NULL;
   }
@@ -279,7 +281,8 @@ edit_set_sheet_field(const Document *document, bool equipment, const char *field
     g_prefix_error(error, "%s, %s: ", place, field);
     return NULL;
   }
-  g_autofree char *title = g_strdup_printf(_("Set %s of the %s"), field, place);
+  g_autofree char *title =
+      g_strdup_printf(equipment ? _("Set %s of the equipment") : _("Set %s of the sheet"), field);
   Change *change = change_new(title);
   if (!sheet_data_equal(before, after))
     change_sheet(change, before, after);

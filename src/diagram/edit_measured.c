@@ -68,7 +68,7 @@ edit_note_reading(const Document *document, const Landing *a, const Landing *b, 
   g_autoptr(Change) change = change_new(title);
   g_autoptr(Measured) after = copy_or_new(before, a, b);
   if (!set(after, field, text, error)) {
-    g_prefix_error(error, "reading %s: ", pair);
+    g_prefix_error(error, _("reading %s: "), pair);
     return NULL;
   }
   bool any = after->values[MEASURED_VALUE].has_value || after->values[MEASURED_OHMS].has_value;

@@ -4,7 +4,7 @@
 
 #include "base/language.h"
 
-static const char *const states[] = {"energized", "locked-out", NULL};
+static const char *const states[] = {N_("energized"), N_("locked-out"), NULL};
 
 const FieldSpec measured_fields[MEASURED_FIELD_COUNT] = {
     [MEASURED_VALUE] = {.name = "value",

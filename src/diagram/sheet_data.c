@@ -3,13 +3,13 @@
 
 #include "base/language.h"
 
-static const char *const paper_words[] = {"letter", "legal",     "tabloid", "a4",
-                                          "a3",     "label-4x6", NULL};
-static const char *const orientation_words[] = {"portrait", "landscape", NULL};
-static const char *const symbols_words[] = {"north-american", "iec", NULL};
+static const char *const paper_words[] = {N_("letter"), N_("legal"),     N_("tabloid"), N_("a4"),
+                                          N_("a3"),     N_("label-4x6"), NULL};
+static const char *const orientation_words[] = {N_("portrait"), N_("landscape"), NULL};
+static const char *const symbols_words[] = {N_("north-american"), N_("iec"), NULL};
 static const char *const edition_words[] = {"2020", "2023", NULL};
-static const char *const units_words[] = {"imperial", "metric", NULL};
-static const char *const language_words[] = {"en", "es", "en-es", NULL};
+static const char *const units_words[] = {N_("imperial"), N_("metric"), NULL};
+static const char *const language_words[] = {N_("en"), N_("es"), N_("en-es"), NULL};
 
 const FieldSpec sheet_data_fields[SHEET_FIELD_COUNT] = {
     [SHEET_TITLE] = {.name = "title",
@@ -104,7 +104,7 @@ const FieldSpec equipment_fields[EQUIPMENT_FIELD_COUNT] = {
                         .type = FIELD_TEXT},
 };
 
-static const char *const difficulty_words[] = {"easy", "medium", "hard", NULL};
+static const char *const difficulty_words[] = {N_("easy"), N_("medium"), N_("hard"), NULL};
 
 const FieldSpec exercise_fields[EXERCISE_FIELD_COUNT] = {
     [EXERCISE_NUMBER] = {.name = "number",

@@ -177,7 +177,7 @@ figure_draw_live(Pen *pen, const FigurePlace *place, const Reading *reading)
 {
   g_autofree char *text = reading->state == READING_LIVE
                               ? quantity_display(cabs(reading->volts), UNIT_VOLT, 3)
-                              : g_strdup("floating");
+                              : g_strdup(_("floating"));
   TextStyle style = {
       .height = LABEL_POTENTIAL_MM, .align = TEXT_MIDDLE, .ink = INK_LIVE, .turns = place->turns};
   double width = place->mark_only ? 0 : pen_text_width(text, &style);

@@ -4,7 +4,7 @@
 #include "base/language.h"
 #include "parts/symbol.h"
 
-static const char *const type_choices[] = {"twist-on", "crimp", "heat-shrink", NULL};
+static const char *const type_choices[] = {N_("twist-on"), N_("crimp"), N_("heat-shrink"), NULL};
 
 enum { DESIGNATION, TYPE, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {

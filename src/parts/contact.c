@@ -5,7 +5,7 @@
 #include "base/language.h"
 #include "parts/symbol.h"
 
-static const char *const form_choices[] = {"normally-open", "normally-closed", NULL};
+static const char *const form_choices[] = {N_("normally-open"), N_("normally-closed"), NULL};
 
 enum { DESIGNATION, COIL, FORM, RATING, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {

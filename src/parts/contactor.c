@@ -93,7 +93,7 @@ static char *
 rating_text(const Device *device)
 {
   char *coil = part_value_text(device, COIL_VOLTS);
-  char *text = g_strconcat(coil, " coil", NULL);
+  char *text = g_strdup_printf(_("%s coil"), coil);
   g_free(coil);
   return part_join_texts(", ", part_value_text(device, RATING), text, PART_TEXT_END);
 }

@@ -5,9 +5,9 @@
 #include "parts/symbol.h"
 
 /* Fuse classes of UL 248 (names only), then what is met without a class letter. */
-static const char *const class_choices[] = {"CC",    "G",    "H",  "J",     "K5",
-                                            "RK1",   "RK5",  "T",  "CF",    "midget",
-                                            "glass", "plug", "gG", "other", NULL};
+static const char *const class_choices[] = {
+    "CC", "G",          "H",         "J",        "K5", "RK1",       "RK5", "T",
+    "CF", N_("midget"), N_("glass"), N_("plug"), "gG", N_("other"), NULL};
 
 enum {
   DESIGNATION,

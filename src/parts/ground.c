@@ -4,7 +4,7 @@
 #include "base/language.h"
 #include "parts/symbol.h"
 
-static const char *const type_choices[] = {"lug", "bar", "screw", NULL};
+static const char *const type_choices[] = {N_("lug"), N_("bar"), N_("screw"), NULL};
 
 enum { DESIGNATION, TYPE, CAPACITY, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {

@@ -114,7 +114,8 @@ part_stamp_load(Stamp *stamp, int a, int b, const PartLoad *load)
 
 /* ------------------------------------------------------------------------------- contacts --- */
 
-const char *const part_contact_forms[] = {"normally-open", "normally-closed", "changeover", NULL};
+const char *const part_contact_forms[] = {N_("normally-open"), N_("normally-closed"),
+                                          N_("changeover"), NULL};
 
 const FieldSpec part_contact_fields[CONTACT_FIELD_COUNT] = {
     [CONTACT_FORM] = {.name = "form",

@@ -3,6 +3,7 @@
  * ways to add terminals, probes and branches. Nothing outside src/parts includes this. */
 #pragma once
 
+#include "base/language.h"
 #include "circuit/stamp.h"
 #include "diagram/device.h"
 #include <math.h>
@@ -20,32 +21,32 @@ extern const PartKind part_breaker, part_cap, part_capacitor, part_contact, part
 /* First and last field of every kind. */
 #define FIELD_DESIGNATION                                                                          \
   {                                                                                                \
-    .name = "designation", .title = "Designation", .type = FIELD_TEXT, .maximum = 32,              \
-    .help = "Marking on the sheet and on the device; empty: the id is shown"                       \
+    .name = "designation", .title = N_("Designation"), .type = FIELD_TEXT, .maximum = 32,          \
+    .help = N_("Marking on the sheet and on the device; empty: the id is shown")                   \
   }
 #define FIELD_NOTE                                                                                 \
   {                                                                                                \
-    .name = "note", .title = "Note", .type = FIELD_TEXT, .maximum = 200,                           \
-    .help = "Anything the next person at this device should know"                                  \
+    .name = "note", .title = N_("Note"), .type = FIELD_TEXT, .maximum = 200,                       \
+    .help = N_("Anything the next person at this device should know")                              \
   }
 /* NFPA 70 110.14(C): what the terminals allow a conductor to warm up to. */
 #define FIELD_TERMINAL_CELSIUS                                                                     \
   {                                                                                                \
-    .name = "terminal-temperature", .title = "Terminal temperature", .type = FIELD_QUANTITY,       \
+    .name = "terminal-temperature", .title = N_("Terminal temperature"), .type = FIELD_QUANTITY,   \
     .unit = UNIT_CELSIUS, .minimum = 60, .maximum = 250,                                           \
-    .help = "Printed by the terminals, such as 75 C; empty: 60 C up to 100 A, 75 C above"          \
+    .help = N_("Printed by the terminals, such as 75 C; empty: 60 C up to 100 A, 75 C above")      \
   }
 #define FIELD_FRAME(initially)                                                                     \
   {                                                                                                \
-    .name = "frame", .title = "Metal frame", .type = FIELD_BOOLEAN, .initial = (initially),        \
-    .help = "yes: exposed metal that needs an equipment grounding conductor (adds FRAME)"          \
+    .name = "frame", .title = N_("Metal frame"), .type = FIELD_BOOLEAN, .initial = (initially),    \
+    .help = N_("yes: exposed metal that needs an equipment grounding conductor (adds FRAME)")      \
   }
 /* The nameplate volts range of anything that uses power. */
 #define FIELD_ACCEPTS(initially)                                                                   \
   {                                                                                                \
-    .name = "accepts", .title = "Accepts", .type = FIELD_RANGE, .unit = UNIT_VOLT, .minimum = 1,   \
-    .maximum = 1000, .initial = (initially),                                                       \
-    .help = "Volts range on the nameplate, such as 110..125 V; one figure when it gives one"       \
+    .name = "accepts", .title = N_("Accepts"), .type = FIELD_RANGE, .unit = UNIT_VOLT,             \
+    .minimum = 1, .maximum = 1000, .initial = (initially),                                         \
+    .help = N_("Volts range on the nameplate, such as 110..125 V; one figure when it gives one")   \
   }
 
 /* Sides a conductor may leave a terminal by. */
@@ -95,45 +96,45 @@ void part_contact_stamp(Stamp *stamp, int first, guint part);
 enum { COIL_VOLTS = 1, COIL_SEALED, COIL_INRUSH, COIL_PICK_UP, COIL_DROP_OUT, COIL_FIELDS_END };
 #define COIL_FIELD_SPECS                                                                           \
   [COIL_VOLTS] = {.name = "coil-volts",                                                            \
-                  .title = "Coil volts",                                                           \
+                  .title = N_("Coil volts"),                                                       \
                   .type = FIELD_QUANTITY,                                                          \
                   .unit = UNIT_VOLT,                                                               \
                   .minimum = 1,                                                                    \
                   .maximum = 1000,                                                                 \
                   .initial = "24 V",                                                               \
-                  .help = "Rated volts on the coil"},                                              \
+                  .help = N_("Rated volts on the coil")},                                          \
   [COIL_SEALED] = {.name = "sealed",                                                               \
-                   .title = "Sealed VA",                                                           \
+                   .title = N_("Sealed VA"),                                                       \
                    .type = FIELD_QUANTITY,                                                         \
                    .unit = UNIT_VOLT_AMPERE,                                                       \
                    .minimum = 0.01,                                                                \
                    .maximum = 10000,                                                               \
                    .initial = "4 VA",                                                              \
-                   .help = "Coil volt-amperes while it is pulled in"},                             \
+                   .help = N_("Coil volt-amperes while it is pulled in")},                         \
   [COIL_INRUSH] = {.name = "inrush",                                                               \
-                   .title = "Inrush VA",                                                           \
+                   .title = N_("Inrush VA"),                                                       \
                    .type = FIELD_QUANTITY,                                                         \
                    .unit = UNIT_VOLT_AMPERE,                                                       \
                    .minimum = 0.01,                                                                \
                    .maximum = 100000,                                                              \
                    .initial = "8 VA",                                                              \
-                   .help = "Coil volt-amperes before the armature moves"},                         \
+                   .help = N_("Coil volt-amperes before the armature moves")},                     \
   [COIL_PICK_UP] = {.name = "pick-up",                                                             \
-                    .title = "Pick-up",                                                            \
+                    .title = N_("Pick-up"),                                                        \
                     .type = FIELD_QUANTITY,                                                        \
                     .unit = UNIT_PERCENT,                                                          \
                     .minimum = 10,                                                                 \
                     .maximum = 100,                                                                \
                     .initial = "85 %",                                                             \
-                    .help = "Share of rated volts it needs to pull in; 85 % is usual"},            \
+                    .help = N_("Share of rated volts it needs to pull in; 85 % is usual")},        \
   [COIL_DROP_OUT] = {.name = "drop-out",                                                           \
-                     .title = "Drop-out",                                                          \
+                     .title = N_("Drop-out"),                                                      \
                      .type = FIELD_QUANTITY,                                                       \
                      .unit = UNIT_PERCENT,                                                         \
                      .minimum = 1,                                                                 \
                      .maximum = 95,                                                                \
                      .initial = "50 %",                                                            \
-                     .help = "Share of rated volts below which it lets go"}
+                     .help = N_("Share of rated volts below which it lets go")}
 void part_coil_stamp(Stamp *stamp, int a, int b);
 bool part_coil_validate(const Device *device, GError **error);
 

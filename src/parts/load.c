@@ -5,8 +5,8 @@
 #include "base/language.h"
 #include "parts/symbol.h"
 
-static const char *const behaviour_choices[] = {"resistive", "constant-power", "constant-current",
-                                                NULL};
+static const char *const behaviour_choices[] = {N_("resistive"), N_("constant-power"),
+                                                N_("constant-current"), NULL};
 
 enum {
   DESIGNATION,

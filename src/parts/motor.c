@@ -10,7 +10,7 @@
 #include <math.h>
 
 static const char *const phases_choices[] = {"1-phase", "3-phase", NULL};
-static const char *const state_choices[] = {"running", "locked", NULL};
+static const char *const state_choices[] = {N_("running"), N_("locked"), NULL};
 
 enum {
   DESIGNATION,

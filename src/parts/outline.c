@@ -5,7 +5,7 @@
 #include "base/language.h"
 #include "parts/symbol.h"
 
-static const char *const belongs_choices[] = {"existing", "add-on", NULL};
+static const char *const belongs_choices[] = {N_("existing"), N_("add-on"), NULL};
 
 enum { DESIGNATION, LABEL, BELONGS, WIDTH, HEIGHT, AMBIENT, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {

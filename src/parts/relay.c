@@ -42,7 +42,8 @@ probes(const Device *device, GArray *array)
 static char *
 rating_text(const Device *device)
 {
-  return part_join_texts(" ", part_value_text(device, COIL_VOLTS), g_strdup("coil"), PART_TEXT_END);
+  g_autofree char *volts = part_value_text(device, COIL_VOLTS);
+  return volts != NULL ? g_strdup_printf(_("%s coil"), volts) : g_strdup(_("coil"));
 }
 
 static void

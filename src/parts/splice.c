@@ -4,7 +4,8 @@
 #include "base/language.h"
 #include "parts/symbol.h"
 
-static const char *const type_choices[] = {"twist-on", "crimp", "lever", "set-screw", NULL};
+static const char *const type_choices[] = {N_("twist-on"), N_("crimp"), N_("lever"),
+                                           N_("set-screw"), NULL};
 
 enum { DESIGNATION, TYPE, CAPACITY, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {

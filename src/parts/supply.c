@@ -13,8 +13,8 @@ typedef enum { LINES_LINE_NEUTRAL, LINES_1P_2W, LINES_1P_3W, LINES_3P_3W, LINES_
 static const char *const lines_choices[] = {"1-phase-line-neutral", "1-phase-2-wire",
                                             "1-phase-3-wire",       "3-phase-3-wire",
                                             "3-phase-4-wire",       NULL};
-static const char *const rotation_choices[] = {"abc", "cba", NULL};
-static const char *const grounding_choices[] = {"as-measured", "ungrounded", NULL};
+static const char *const rotation_choices[] = {N_("abc"), N_("cba"), NULL};
+static const char *const grounding_choices[] = {N_("as-measured"), N_("ungrounded"), NULL};
 
 /* Nominal systems to draft with before anybody has measured (ANSI C84.1, IEC 60038). Volts line to
  * line and from each line to ground; NAN where there is no fixed voltage to ground. */
@@ -22,7 +22,7 @@ typedef struct {
   double line, ground[3];
 } Nominal;
 enum { NOMINAL_120 = 1, NOMINAL_120_240, NOMINAL_208Y, NOMINAL_HIGH_LEG };
-static const char *const system_choices[] = {"measured",     "120",       "120/240",  "208Y/120",
+static const char *const system_choices[] = {N_("measured"), "120",       "120/240",  "208Y/120",
                                              "240-high-leg", "240-delta", "400Y/230", "480Y/277",
                                              "480-delta",    "600Y/347",  NULL};
 static const Nominal nominals[] = {

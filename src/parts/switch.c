@@ -15,9 +15,10 @@ typedef enum {
   TYPE_TOGGLE,
   TYPE_PUSH_BUTTON
 } SwitchType;
-static const char *const type_choices[] = {"thermostat", "float",  "pressure",    "flow", "door",
-                                           "limit",      "toggle", "push-button", NULL};
-static const char *const form_choices[] = {"normally-open", "normally-closed", NULL};
+static const char *const type_choices[] = {N_("thermostat"), N_("float"),       N_("pressure"),
+                                           N_("flow"),       N_("door"),        N_("limit"),
+                                           N_("toggle"),     N_("push-button"), NULL};
+static const char *const form_choices[] = {N_("normally-open"), N_("normally-closed"), NULL};
 
 enum { DESIGNATION, TYPE, FORM, ACTUATED, SETTING, RATING, VOLTS, NOTE, N_FIELDS };
 static const FieldSpec fields[N_FIELDS] = {

@@ -11,11 +11,12 @@
 
 #define MAX_LEADS 24
 
-static const char *const mounting_choices[] = {"flying-leads", "screw-terminals", NULL};
+static const char *const mounting_choices[] = {N_("flying-leads"), N_("screw-terminals"), NULL};
 /* Even: a primary; odd: a secondary; half the index: which one. */
-static const char *const winding_choices[] = {"primary",     "secondary",   "primary-2",
-                                              "secondary-2", "primary-3",   "secondary-3",
-                                              "primary-4",   "secondary-4", NULL};
+static const char *const winding_choices[] = {
+    N_("primary"),     N_("secondary"),   N_("primary-2"),
+    N_("secondary-2"), N_("primary-3"),   N_("secondary-3"),
+    N_("primary-4"),   N_("secondary-4"), NULL};
 
 enum {
   DESIGNATION,

@@ -351,7 +351,7 @@ note_dead(Work *work, guint node)
       goal[view->sources[i].b] = !earth[view->sources[i].b];
     }
   if (any)
-    note_open(work, node, goal, earth, "a supply");
+    note_open(work, node, goal, earth, _("a supply"));
   else
     note(work, _("There is no supply with known volts on the sheet."));
 }

@@ -35,10 +35,12 @@ note_saturated(const Circuit *circuit, const Solution *solution, MeterReading *o
   if (out->unit == UNIT_AMPERE && times > MANY_TIMES)
     out->value = out->degrees = 0;
   g_snprintf(out->note, sizeof out->note,
-             _("%s is saturated: the supply lies on too few turns. It draws %s rated current until "
-               "its fuse opens or it burns. Do not energize."),
-             name != NULL ? name : "A transformer",
-             times > MANY_TIMES ? _("many times its") : _("more than its"));
+             times > MANY_TIMES
+                 ? _("%s is saturated: the supply lies on too few turns. It draws many times its "
+                     "rated current until its fuse opens or it burns. Do not energize.")
+                 : _("%s is saturated: the supply lies on too few turns. It draws more than its "
+                     "rated current until its fuse opens or it burns. Do not energize."),
+             name != NULL ? name : _("A transformer"));
 }
 
 /* -------------------------------------------------------------------------------------- volts */
@@ -376,7 +378,7 @@ meter_reading_text(const MeterReading *reading)
     return quantity_display(reading->value, reading->unit, 4);
   case METER_GHOST: {
     g_autofree char *value = quantity_display(reading->value, reading->unit, 2);
-    return g_strdup_printf("%s ghost", value);
+    return g_strdup_printf(_("%s ghost"), value);
   }
   case METER_SATURATED:
     return reading->value > 0 ? saturation_text(reading->value, reading->unit)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "solve/saturation.h"
 
+#include "base/language.h"
+
 #include "solve/internal.h"
 #include <math.h>
 
@@ -116,5 +118,5 @@ saturation_text(double value, Unit unit)
     value = round(value / step) * step;
   }
   g_autofree char *text = quantity_display(value, unit, digits);
-  return g_strdup_printf("about %s", text);
+  return g_strdup_printf(_("about %s"), text);
 }

@@ -106,13 +106,17 @@ static const ColourRule rules[] = {
     {"IEC 60204-1", N_("AC control"), "red", "13.2.4", COLOUR_STANDARD},           /* MEMORY */
     {"IEC 60204-1", N_("DC control"), "blue", "13.2.4", COLOUR_STANDARD},          /* MEMORY */
     {"IEC 60204-1", N_("excepted circuits (live with the disconnect off)"), "orange", "13.2.4",
-     COLOUR_STANDARD},                                                                  /* MEMORY */
-    {N_("practice 24 V thermostat cable"), "24 V hot (R)", "red", "", COLOUR_PRACTICE}, /* MEMORY */
-    {N_("practice 24 V thermostat cable"), "common (C)", "blue", "", COLOUR_PRACTICE},  /* MEMORY */
-    {N_("practice 24 V thermostat cable"), "fan (G)", "green", "", COLOUR_PRACTICE},    /* MEMORY */
-    {N_("practice 24 V thermostat cable"), "cooling (Y)", "yellow", "",
-     COLOUR_PRACTICE},                                                                /* MEMORY */
-    {N_("practice 24 V thermostat cable"), "heat (W)", "white", "", COLOUR_PRACTICE}, /* MEMORY */
+     COLOUR_STANDARD}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), N_("24 V hot (R)"), "red", "",
+     COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), N_("common (C)"), "blue", "",
+     COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), N_("fan (G)"), "green", "",
+     COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), N_("cooling (Y)"), "yellow", "",
+     COLOUR_PRACTICE}, /* MEMORY */
+    {N_("practice 24 V thermostat cable"), N_("heat (W)"), "white", "",
+     COLOUR_PRACTICE}, /* MEMORY */
     {N_("practice 24 V thermostat cable"), N_("reversing valve energised in cooling (O)"), "orange",
      "", COLOUR_PRACTICE}, /* MEMORY */
 };
