@@ -354,6 +354,22 @@ on_pinch_begin(GtkGesture *gesture, GdkEventSequence *sequence, Canvas *canvas)
   (void)gesture;
   (void)sequence;
   canvas->zoom_at_pinch = canvas->zoom;
+  canvas->pinched = false;
+  canvas_tools_clear(canvas); /* the first finger may have pressed something */
+}
+
+/* Two fingers zoom about the point between them, and push the sheet about as that point moves. */
+void
+canvas_pinch(Canvas *canvas, double scale, double x, double y)
+{
+  if (canvas->pinched) {
+    canvas->origin_x += x - canvas->pinch_x;
+    canvas->origin_y += y - canvas->pinch_y;
+  }
+  canvas->pinched = true;
+  canvas->pinch_x = x;
+  canvas->pinch_y = y;
+  canvas_set_zoom(canvas, canvas->zoom_at_pinch * scale, x, y);
 }
 
 static void
@@ -361,7 +377,7 @@ on_pinch(GtkGestureZoom *gesture, double scale, Canvas *canvas)
 {
   double x, y;
   if (gtk_gesture_get_bounding_box_center(GTK_GESTURE(gesture), &x, &y))
-    canvas_set_zoom(canvas, canvas->zoom_at_pinch * scale, x, y);
+    canvas_pinch(canvas, scale, x, y);
 }
 
 /* --- a part dragged from the shelf --- */

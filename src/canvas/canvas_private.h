@@ -98,7 +98,8 @@ struct _Canvas {
   Point move_by;
   GHashTable *hidden_devices; /* ids not drawn at rest while they move */
   GHashTable *hidden_conductors;
-  double zoom_at_pinch;
+  double zoom_at_pinch, pinch_x, pinch_y; /* pixels: the middle of the fingers */
+  bool pinched;                           /* pinch_x and pinch_y are of this pinch */
   GArray *flags; /* of CanvasFlag; NULL: none */
 };
 
@@ -150,6 +151,8 @@ void canvas_draw_flags(Canvas *canvas, GtkSnapshot *snapshot);
 
 /* canvas_gestures.c */
 void canvas_gestures_init(Canvas *canvas);
+/* The fingers stand `scale` times as far apart as when they came down, round x, y. */
+void canvas_pinch(Canvas *canvas, double scale, double x, double y);
 
 /* canvas_tools.c */
 void canvas_tools_clear(Canvas *canvas); /* puts down what is in hand */

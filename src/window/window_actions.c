@@ -263,42 +263,6 @@ COMMAND(do_pin)
                 document_undo_title(session_get_document(session)));
 }
 
-static void
-on_find(const char *word, gpointer data)
-{
-  g_autoptr(DoorsheetWindow) window = data;
-  Session *session = window_get_session(window);
-  const Document *document = session_get_document(session);
-  if (word == NULL || *word == '\0')
-    return;
-  g_autoptr(GPtrArray) places = g_ptr_array_new_with_free_func(g_free);
-  for (guint i = 0; i < document_device_count(document) && places->len == 0; i++) {
-    const Device *device = document_device(document, i);
-    if (g_ascii_strcasecmp(device->id, word) == 0 ||
-        g_ascii_strcasecmp(device_designation(device), word) == 0) {
-      g_ptr_array_add(places, g_strdup(device->id));
-      session_select_device(session, device->id, false);
-    }
-  }
-  for (guint i = 0; i < document_conductor_count(document) && places->len == 0; i++) {
-    const Conductor *conductor = document_conductor(document, i);
-    if (g_ascii_strcasecmp(conductor_text(conductor, CONDUCTOR_NUMBER), word) == 0) {
-      g_ptr_array_add(places, conductor_dup_name(conductor));
-      session_select_conductor(session, conductor->key, false);
-    }
-  }
-  session_show_places(session, places); /* brings it into view; it is selected, no mark is needed */
-  session_show_places(session, NULL);
-  if (places->len == 0)
-    session_say(session, _("No device or wire number is called %s."), word);
-}
-
-COMMAND(do_find)
-{
-  dialogs_word(GTK_WINDOW(data), _("Find a designation or wire number"), _("Find"), on_find,
-               g_object_ref(data));
-}
-
 /* --- view --- */
 
 COMMAND(do_zoom_in)
@@ -422,7 +386,6 @@ static const GActionEntry entries[] = {
     {.name = "place", .activate = do_place, .parameter_type = "s"},
     {.name = "start-supply", .activate = do_start_supply},
     {.name = "pin", .activate = do_pin},
-    {.name = "find", .activate = do_find},
     {.name = "zoom-in", .activate = do_zoom_in},
     {.name = "zoom-out", .activate = do_zoom_out},
     {.name = "zoom-normal", .activate = do_zoom_normal},

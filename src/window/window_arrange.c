@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: MIT */
-/* Selecting what is joined, drawing an enclosure, and putting what is selected in line: each
- * command is one step of undo, and everything stays on the grid. */
+/* Selecting what is joined or has a name, drawing an enclosure, and putting what is selected in
+ * line: each command is one step of undo, and everything stays on the grid. */
 #include "base/language.h"
 #include "canvas/canvas_private.h"
 #include "figure/figure.h"
+#include "window/dialogs.h"
 #include "window/nets.h"
 #include "window/window.h"
 #include <math.h>
@@ -91,6 +92,82 @@ do_select_net(GSimpleAction *action, GVariant *parameter, gpointer data)
                   "joined to it can be selected."));
   else
     select_nets(session, &nets, wanted);
+}
+
+/* --- by name --- */
+
+static bool
+is_called(const char *name, const char *word, bool whole)
+{
+  return whole ? g_ascii_strcasecmp(name, word) == 0
+               : g_ascii_strncasecmp(name, word, strlen(word)) == 0;
+}
+
+/* Every device of that name; when there is none, every conductor of that number. New array of the
+ * names of both as places. */
+static GPtrArray *
+find_called(Session *session, const char *word, bool whole, GPtrArray *ids, GArray *keys)
+{
+  const Document *document = session_get_document(session);
+  GPtrArray *places = g_ptr_array_new_with_free_func(g_free);
+  for (guint i = 0; i < document_device_count(document); i++) {
+    const Device *device = document_device(document, i);
+    if (!is_called(device->id, word, whole) && !is_called(device_designation(device), word, whole))
+      continue;
+    g_ptr_array_add(ids, device->id);
+    g_ptr_array_add(places, g_strdup(device->id));
+  }
+  for (guint i = 0; ids->len == 0 && i < document_conductor_count(document); i++) {
+    const Conductor *conductor = document_conductor(document, i);
+    if (!is_called(conductor_text(conductor, CONDUCTOR_NUMBER), word, whole))
+      continue;
+    g_array_append_val(keys, conductor->key);
+    g_ptr_array_add(places, conductor_dup_name(conductor));
+  }
+  return places;
+}
+
+static void
+select_called(Session *session, const char *word)
+{
+  g_autoptr(GPtrArray) ids = g_ptr_array_new(), places = NULL;
+  g_autoptr(GArray) keys = g_array_new(FALSE, FALSE, sizeof(guint32));
+  for (int whole = 1; whole >= 0 && ids->len + keys->len == 0; whole--) {
+    g_clear_pointer(&places, g_ptr_array_unref);
+    places = find_called(session, word, whole, ids, keys);
+  }
+  if (places->len == 0) {
+    session_say(session, _("No device or wire number is called %s."), word);
+    return;
+  }
+  for (guint i = 0; i < ids->len; i++)
+    session_select_device(session, ids->pdata[i], i > 0);
+  for (guint i = 0; i < keys->len; i++)
+    session_select_conductor(session, g_array_index(keys, guint32, i), i > 0);
+  session_show_places(session, places); /* brings them into view; they are selected, no mark is */
+  session_show_places(session, NULL);   /* needed */
+  if (ids->len > 1)
+    session_say(session, _("Found %u devices."), ids->len);
+  else if (keys->len > 1)
+    session_say(session, _("Found %u conductors."), keys->len);
+}
+
+static void
+on_find(const char *word, gpointer data)
+{
+  g_autoptr(DoorsheetWindow) window = data;
+  g_autofree char *wanted = g_strstrip(g_strdup(word != NULL ? word : ""));
+  if (*wanted != '\0')
+    select_called(window_get_session(window), wanted);
+}
+
+static void
+do_find(GSimpleAction *action, GVariant *parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  dialogs_word(GTK_WINDOW(data), _("Find a designation or wire number"), _("Find"), on_find,
+               g_object_ref(data));
 }
 
 /* --- enclosures --- */
@@ -308,6 +385,7 @@ window_arrange_init(DoorsheetWindow *window)
 {
   static const GActionEntry entries[] = {
       {.name = "select-net", .activate = do_select_net},
+      {.name = "find", .activate = do_find},
       {.name = "group", .activate = do_group},
       {.name = "ungroup", .activate = do_ungroup},
   };

@@ -11,6 +11,7 @@
 
 #define MIME "application/x-doorsheet"
 #define MIME_SVG "image/svg+xml"
+#define MIME_FILES "text/uri-list"
 #define MIME_TEXT "text/plain;charset=utf-8"
 
 /* Room round what is drawn in the picture, mm. */
@@ -94,8 +95,9 @@ window_copy(DoorsheetWindow *window)
 {
   Session *session = window_get_session(window);
   if (sheet_is_exercise(document_sheet(session_get_document(session)))) {
-    session_say(session, "%s", _("An exercise is not copied: it is worked where it is, and its "
-                                 "result is handed in."));
+    session_say(session, "%s",
+                _("An exercise is not copied: it is worked where it is, and its "
+                  "result is handed in."));
     return;
   }
   g_autoptr(GdkContentProvider) provider = window_copy_provider(session);
@@ -151,42 +153,81 @@ window_paste_text(DoorsheetWindow *window, const char *text, gsize size)
   return true;
 }
 
+/* Files copied in a file manager are opened, as when they are dropped. */
+static void
+paste_files(DoorsheetWindow *window, const char *list)
+{
+  g_auto(GStrv) uris = g_uri_list_extract_uris(list);
+  guint opened = 0;
+  for (guint i = 0; uris[i] != NULL; i++) {
+    g_autofree char *path = g_filename_from_uri(uris[i], NULL, NULL);
+    if (path == NULL)
+      continue;
+    window_open(window, path);
+    opened++;
+  }
+  if (opened == 0)
+    session_say(window_get_session(window), "%s", _("The clipboard holds no part of a sheet."));
+}
+
+typedef struct {
+  DoorsheetWindow *window;
+  bool files;
+} Paste;
+
+static void
+paste_free(Paste *paste)
+{
+  g_object_unref(paste->window);
+  g_free(paste);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Paste, paste_free)
+
 static void
 on_spliced(GObject *source, GAsyncResult *result, gpointer data)
 {
-  g_autoptr(DoorsheetWindow) window = data;
+  g_autoptr(Paste) paste = data;
   g_autoptr(GError) error = NULL;
   GOutputStream *memory = G_OUTPUT_STREAM(source);
   if (g_output_stream_splice_finish(memory, result, &error) < 0) {
-    session_say(window_get_session(window), "%s", error->message);
+    session_say(window_get_session(paste->window), "%s", error->message);
     return;
   }
   g_autoptr(GBytes) bytes = g_memory_output_stream_steal_as_bytes(G_MEMORY_OUTPUT_STREAM(memory));
   gsize size;
   const char *text = g_bytes_get_data(bytes, &size);
-  window_paste_text(window, text, size);
+  if (paste->files) {
+    g_autofree char *list = g_strndup(text != NULL ? text : "", size);
+    paste_files(paste->window, list);
+  } else {
+    window_paste_text(paste->window, text, size);
+  }
 }
 
 static void
 on_clipboard(GObject *source, GAsyncResult *result, gpointer data)
 {
   g_autoptr(DoorsheetWindow) window = data;
+  const char *type = NULL;
   g_autoptr(GInputStream) stream =
-      gdk_clipboard_read_finish(GDK_CLIPBOARD(source), result, NULL, NULL);
+      gdk_clipboard_read_finish(GDK_CLIPBOARD(source), result, &type, NULL);
   if (stream == NULL) {
     session_say(window_get_session(window), "%s", _("The clipboard holds no part of a sheet."));
     return;
   }
+  Paste *paste = g_new0(Paste, 1);
+  *paste = (Paste){g_object_ref(window), g_strcmp0(type, MIME_FILES) == 0};
   g_autoptr(GOutputStream) memory = g_memory_output_stream_new_resizable();
   g_output_stream_splice_async(
       memory, stream, G_OUTPUT_STREAM_SPLICE_CLOSE_SOURCE | G_OUTPUT_STREAM_SPLICE_CLOSE_TARGET,
-      G_PRIORITY_DEFAULT, NULL, on_spliced, g_object_ref(window));
+      G_PRIORITY_DEFAULT, NULL, on_spliced, paste);
 }
 
 void
 window_paste(DoorsheetWindow *window)
 {
-  static const char *types[] = {MIME, MIME_SVG, MIME_TEXT, NULL};
+  static const char *types[] = {MIME, MIME_SVG, MIME_FILES, MIME_TEXT, NULL};
   gdk_clipboard_read_async(gtk_widget_get_clipboard(GTK_WIDGET(window)), types, G_PRIORITY_DEFAULT,
                            NULL, on_clipboard, g_object_ref(window));
 }
