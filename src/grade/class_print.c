@@ -219,17 +219,54 @@ text_faults(GString *out, const ClassTable *table)
   }
 }
 
+/* By kind, those that were made: how often, and by how many. */
+static void
+text_safety(GString *out, const ClassTable *table)
+{
+  bool titled = false;
+  for (guint kind = 0; kind < SAFETY_COUNT; kind++) {
+    guint errors = 0, students = 0;
+    for (guint i = 0; i < table->rows->len; i++) {
+      const ClassRow *row = table->rows->pdata[i];
+      guint n = attempt_errors_of(row->result->attempt, (SafetyKind)kind);
+      errors += n;
+      students += n > 0;
+    }
+    if (errors == 0)
+      continue;
+    if (!titled) {
+      g_string_append_c(out, '\n');
+      cell(out, _("Safety errors, apart from the points"), 52, false);
+      cell(out, _("Errors"), 6, true);
+      cell(out, _("Results"), 7, true);
+      end_line(out);
+    }
+    titled = true;
+    cell(out, safety_kind_title((SafetyKind)kind), 52, false);
+    number_cell(out, errors, "%.0f", 6);
+    number_cell(out, students, "%.0f", 7);
+    end_line(out);
+  }
+}
+
 char *
 class_table_text(const ClassTable *table)
 {
   GString *out = g_string_new(NULL);
-  g_string_append_printf(out, _("%u results graded, %u files not counted."), table->rows->len,
-                         table->rejects->len);
+  guint rows = table->rows->len, rejects = table->rejects->len;
+  g_string_append_printf(out, language_plural("%u result graded.", "%u results graded.", rows),
+                         rows);
+  if (rejects > 0) {
+    g_string_append_c(out, ' ');
+    g_string_append_printf(
+        out, language_plural("%u file not counted.", "%u files not counted.", rejects), rejects);
+  }
   g_string_append(out, "\n\n");
   if (table->rows->len > 0) {
     text_rows(out, table);
     g_string_append_c(out, '\n');
     text_faults(out, table);
+    text_safety(out, table);
   }
   if (table->rejects->len > 0)
     g_string_append_printf(out, "\n%s\n", _("Not counted:"));

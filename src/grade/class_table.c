@@ -4,6 +4,7 @@
 
 #include "base/language.h"
 #include "quiz/fault.h"
+#include "quiz/sealed.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -67,11 +68,77 @@ passed_over(const char *file)
   return *file == '.';
 }
 
+/* Every device of one is in the other. */
+static bool
+holds_all(const Document *one, const Document *other)
+{
+  for (guint i = 0; i < document_device_count(one); i++) {
+    const Device *device = document_device(one, i);
+    const Device *there = document_find_device(other, device->id);
+    if (there == NULL || there->kind != device->kind)
+      return false;
+  }
+  return true;
+}
+
+/* The exercise was dealt from a diagram of other devices. Faults add grounds, and take no device
+ * away. */
+static bool
+of_another_quiz(const Document *exercise, const Document *master)
+{
+  g_autoptr(Document) sealed = sealed_open(exercise);
+  if (sealed != NULL)
+    return !holds_all(master, sealed) || !holds_all(sealed, master);
+  return !holds_all(master, exercise);
+}
+
+/* The same file handed in twice, under whatever name: the file it is a copy of, else NULL. */
+static const char *
+copy_of(GHashTable *seen, const char *path, const char *file)
+{
+  g_autofree char *text = NULL;
+  gsize size;
+  if (!g_file_get_contents(path, &text, &size, NULL))
+    return NULL;
+  char *sum = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)text, size);
+  const char *first = g_hash_table_lookup(seen, sum);
+  if (first == NULL)
+    g_hash_table_insert(seen, sum, g_strdup(file));
+  else
+    g_free(sum);
+  return first;
+}
+
+typedef struct {
+  PartCatalog catalog;
+  const Document *master; /* nullable */
+  GHashTable *seen;       /* by check sum: the file's name */
+} ReadingWith;
+
+static char *
+why_not_counted(const ReadingWith *with, const char *path, const char *file, Result **result)
+{
+  g_autoptr(GError) error = NULL;
+  *result = result_read(path, with->catalog, &error);
+  if (*result == NULL)
+    return g_strdup(error->message);
+  const char *first = copy_of(with->seen, path, file);
+  char *why = NULL;
+  if (first != NULL)
+    why = g_strdup_printf(_("%s: a copy of %s, which is counted."), file, first);
+  else if (with->master != NULL && of_another_quiz((*result)->exercise, with->master))
+    why = g_strdup_printf(_("%s: the result of another quiz: its exercise was not dealt from this "
+                            "diagram."),
+                          file);
+  if (why != NULL)
+    g_clear_pointer(result, result_free);
+  return why;
+}
+
 static void
-read_file(ClassTable *table, const char *folder, const char *file, PartCatalog catalog)
+read_file(ClassTable *table, const char *folder, const char *file, const ReadingWith *with)
 {
   g_autofree char *path = g_build_filename(folder, file, NULL);
-  g_autoptr(GError) error = NULL;
   if (g_file_test(path, G_FILE_TEST_IS_DIR))
     return;
   if (!g_str_has_suffix(file, RESULT_SUFFIX)) {
@@ -79,9 +146,10 @@ read_file(ClassTable *table, const char *folder, const char *file, PartCatalog c
       reject(table, file, g_strdup_printf(_("%s: a foreign file, not a result."), file));
     return;
   }
-  Result *result = result_read(path, catalog, &error);
-  if (result == NULL) {
-    reject(table, file, g_strdup(error->message));
+  Result *result;
+  char *why = why_not_counted(with, path, file, &result);
+  if (why != NULL) {
+    reject(table, file, why);
     return;
   }
   ClassRow *row = g_new0(ClassRow, 1);
@@ -117,13 +185,17 @@ exercise_key(const Document *exercise)
   return g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, bytes);
 }
 
-/* By exercise the diagram some student mended it to. A mended one is its own reference. */
+/* By exercise the diagram some student mended it to. A mended one is its own reference, and one
+ * that carries its master needs none. */
 static GHashTable *
 find_references(const ClassTable *table)
 {
   GHashTable *references = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
   for (guint i = 0; i < table->rows->len; i++) {
     const ClassRow *row = table->rows->pdata[i];
+    const SheetData *sheet = document_sheet(row->result->exercise);
+    if (*sheet_exercise_text(sheet, EXERCISE_SEALED) != '\0')
+      continue;
     char *key = exercise_key(row->result->exercise);
     if (g_hash_table_contains(references, key)) {
       g_free(key);
@@ -264,8 +336,10 @@ class_table_new(const char *folder, PartCatalog catalog, const Document *master,
   table->rows = g_ptr_array_new_with_free_func(row_free);
   table->rejects = g_ptr_array_new_with_free_func(reject_free);
   table->faults = g_ptr_array_new_with_free_func(fault_row_free);
+  g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+  const ReadingWith with = {catalog, master, seen};
   for (guint i = 0; i < files->len; i++)
-    read_file(table, folder, files->pdata[i], catalog);
+    read_file(table, folder, files->pdata[i], &with);
   grade_rows(table, master);
   g_ptr_array_sort(table->rows, by_student);
   count_faults(table);

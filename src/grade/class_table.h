@@ -2,11 +2,14 @@
 /* Batch grading: every result file of a folder (result_file.h) becomes a row of a class table, and
  * every fault that was dealt a row of statistics. One bad file never stops the others: files that
  * cannot be read, that are no results or that were edited are listed with the reason and counted
- * in nothing.
+ * in nothing; so are results of another quiz than the master's.
  *
  * Points are given again here by physics (score.h), with the best reference there is: the master
- * when the caller has it, else a sound diagram to which some student of the same exercise mended
- * it, else the findings of the exercise alone. The points the student saw stand beside. */
+ * when the caller has it, else the one sealed into the exercise, else a sound diagram to which some student of the same exercise mended
+ * it, else the findings of the exercise alone. The points the student saw stand beside.
+ *
+ * A copy of a file is counted once. A student who hands in two attempts at one exercise has two
+ * rows, and both count: which of them stands is the instructor's to say. */
 #pragma once
 
 #include "grade/result_file.h"

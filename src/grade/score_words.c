@@ -106,7 +106,10 @@ explain_slot(Score *score, const ScoreSlot *slot, const ScoreFault *truth)
       say(score, _("  Remedy: %s"), finding->remedy);
   }
   if (slot->answers->len > 1)
-    say(score, _("  No meter tells it from %u other answers, which count as right too."),
+    say(score,
+        language_plural("  No meter tells it from %u other answer, which counts as right too.",
+                        "  No meter tells it from %u other answers, which count as right too.",
+                        slot->answers->len - 1),
         slot->answers->len - 1);
   const char *how = truth->named && truth->mended ? _("  You named it and mended it.")
                     : truth->mended               ? _("  You mended it.")
@@ -114,6 +117,18 @@ explain_slot(Score *score, const ScoreSlot *slot, const ScoreFault *truth)
                     : truth->credit > 0           ? _("  You were near it.")
                                                   : _("  You did not find it.");
   say(score, "%s", how);
+}
+
+/* Counted by kind, and never in the points. */
+static void
+explain_safety(Score *score, const Attempt *attempt)
+{
+  say(score, _("Safety errors: %u."), attempt->errors->len);
+  for (guint kind = 0; kind < SAFETY_COUNT; kind++) {
+    guint n = attempt_errors_of(attempt, (SafetyKind)kind);
+    if (n > 0)
+      say(score, "  %s: %u", safety_kind_title((SafetyKind)kind), n);
+  }
 }
 
 void
@@ -125,10 +140,14 @@ score_explain(Score *score, const ScoreCase *of, const Attempt *attempt)
   if (!score->mended && score->why_not != NULL)
     say(score, _("Not mended: %s"), score->why_not);
   if (score->shortest > 0)
-    say(score, _("The shortest measuring path takes %u readings; you took %u."), score->shortest,
-        score->readings);
+    say(score,
+        language_plural("The shortest measuring path takes %u reading; you took %u.",
+                        "The shortest measuring path takes %u readings; you took %u.",
+                        score->shortest),
+        score->shortest, score->readings);
   else
-    say(score, _("You took %u readings."), score->readings);
+    say(score, language_plural("You took %u reading.", "You took %u readings.", score->readings),
+        score->readings);
   say(score,
       _("Points: %.0f for what was solved, %.0f for economy, less %.0f for what power did: "
         "%.0f of 100."),
@@ -137,5 +156,5 @@ score_explain(Score *score, const ScoreCase *of, const Attempt *attempt)
     say(score, "%s",
         _("Graded by the findings alone: nobody has mended this exercise, and no sound "
           "diagram was at hand to compare with."));
-  say(score, _("Safety errors: %u."), attempt->errors->len);
+  explain_safety(score, attempt);
 }
