@@ -31,12 +31,19 @@ struct _LandPage {
 
 G_DEFINE_FINAL_TYPE(LandPage, land_page, GTK_TYPE_BOX)
 
+/* An exercise: its page shows what eyes find, and this one would show more. */
+static bool
+put_away(LandPage *page)
+{
+  return sheet_is_exercise(document_sheet(session_get_document(page->session)));
+}
+
 static const Device *
 one_device(LandPage *page)
 {
   guint n;
   session_get_selected_conductors(page->session, &n);
-  if (session_get_selected_device_count(page->session) != 1 || n > 0)
+  if (session_get_selected_device_count(page->session) != 1 || n > 0 || put_away(page))
     return NULL;
   return document_find_device(session_get_document(page->session),
                               session_get_selected_devices(page->session)[0]);
@@ -47,7 +54,7 @@ one_conductor(LandPage *page)
 {
   guint n;
   const guint32 *keys = session_get_selected_conductors(page->session, &n);
-  if (session_get_selected_device_count(page->session) > 0 || n != 1)
+  if (session_get_selected_device_count(page->session) > 0 || n != 1 || put_away(page))
     return NULL;
   return document_find_conductor(session_get_document(page->session), keys[0]);
 }
