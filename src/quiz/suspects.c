@@ -4,7 +4,10 @@
 #include "base/language.h"
 #include "quiz/bench.h"
 
+#include "solve/expected.h"
+
 #include <math.h>
+#include <string.h>
 
 G_DEFINE_QUARK(suspects - error - quark, suspects_error)
 
@@ -15,13 +18,16 @@ typedef struct {
   EvidenceWay way;
   guint a, b; /* nodes of the inspection's circuit; 0: earth */
   EvidenceCell measured, drawn;
-  char *name; /* "T1.X1 to T1.X3" */
+  char *name;    /* "T1.X1 to T1.X3" */
+  char *written; /* as it was typed: "0.3 V" */
 } Measurement;
 
 static void
 measurement_clear(gpointer data)
 {
-  g_free(((Measurement *)data)->name);
+  Measurement *measurement = data;
+  g_free(measurement->name);
+  g_free(measurement->written);
 }
 
 typedef struct {
@@ -68,7 +74,8 @@ add_measurement(GArray *measurements, const Circuit *circuit, const Measured *me
       .measured = {.state = ohms && number >= METER_OPEN_OHMS ? METER_OPEN : METER_READS,
                    .unit = ohms ? UNIT_OHM : UNIT_VOLT,
                    .value = ohms && number >= METER_OPEN_OHMS ? 0 : (float)number},
-      .name = g_strdup_printf("%s to %s", one, two),
+      .name = g_strdup_printf(_("%s to %s"), one, two),
+      .written = value_dup_text(value, &measured_fields[field]),
   };
   g_array_append_val(measurements, measurement);
 }
@@ -165,6 +172,21 @@ distance(const EvidenceCell *measured, const EvidenceCell *computed)
   return fmin(fabs(a - b) / bound, MOST_DISTANCE);
 }
 
+/* To a tenth of a volt, as a meter on a panel shows it. New string. */
+static char *
+cell_words(const EvidenceCell *cell)
+{
+  char digits[G_ASCII_DTOSTR_BUF_SIZE];
+  if (cell->state != METER_READS || cell->unit != UNIT_VOLT)
+    return evidence_cell_text(cell);
+  double volts = (double)cell->value < EXPECTED_ZERO_VOLTS ? 0 : (double)cell->value;
+  g_ascii_formatd(digits, sizeof digits, "%.1f", volts);
+  char *dot = strstr(digits, ".0");
+  if (dot != NULL)
+    *dot = '\0';
+  return g_strdup_printf("%s V", digits);
+}
+
 /* The sentence tells of the mismatch that the fault moves most. */
 static char *
 sentence_of(const Search *search, const EvidenceCell *cells)
@@ -184,11 +206,10 @@ sentence_of(const Search *search, const EvidenceCell *cells)
   }
   if (told == NULL)
     return g_strdup("");
-  g_autofree char *would = evidence_cell_text(cell);
-  g_autofree char *was = evidence_cell_text(&told->measured);
-  g_autofree char *drawn = evidence_cell_text(&told->drawn);
-  return g_strdup_printf(_("would make %s read %s; %s was measured and %s expected"), told->name,
-                         would, was, drawn);
+  g_autofree char *would = cell_words(cell);
+  g_autofree char *drawn = cell_words(&told->drawn);
+  return g_strdup_printf(_("Would make %s read %s; %s was measured and %s expected."), told->name,
+                         would, told->written, drawn);
 }
 
 static void
@@ -217,9 +238,22 @@ judge(Search *search, const Fault *fault, const FaultPlace *place, const Bench *
   g_ptr_array_add(search->suspects, suspect);
 }
 
-/* Most explained and least contradicted first, then the nearest; the array's order is the
- * catalogue's and the sort is stable. Distances are compared in hundredths, so that the last bits
- * of a solution do not decide. */
+bool
+suspects_on_paper(const Fault *fault)
+{
+  static const char *const checks[] = {"readings-impossible",
+                                       "readings-ambiguous",
+                                       "supply-not-measured",
+                                       "nameplate-incomplete",
+                                       "contact-without-coil",
+                                       "fault-current-unknown",
+                                       NULL};
+  return g_strv_contains(checks, fault->check);
+}
+
+/* Least contradicted and most explained first, then what is in the panel before what is on its
+ * paper, then the nearest; the array's order is the catalogue's and the sort is stable. Distances
+ * are compared in hundredths, so that the last bits of a solution do not decide. */
 static gint
 compare(gconstpointer a, gconstpointer b, gpointer unused)
 {
@@ -229,6 +263,9 @@ compare(gconstpointer a, gconstpointer b, gpointer unused)
     return one->contradicted < two->contradicted ? -1 : 1;
   if (one->explained != two->explained)
     return one->explained > two->explained ? -1 : 1;
+  bool paper = suspects_on_paper(one->fault);
+  if (paper != suspects_on_paper(two->fault))
+    return paper ? 1 : -1;
   double difference = round(one->distance * 100) - round(two->distance * 100);
   return difference < 0 ? -1 : difference > 0;
 }
