@@ -82,6 +82,8 @@ block_draw_title(const char *title, bool continued, Point top, double width, boo
   g_autofree char *text = title_text(title, continued);
   const double y = top.y + block_title_height(title, width, lettering) - TITLE_RULE;
 
+  /* Room that is kept for "continued" stays above a title, not between it and its table. */
+  top.y = y - block_text_height(width, text, &style);
   block_text(pen, top, width, text, &style);
   if (rule)
     pen_line(pen, (Point){top.x, y}, (Point){top.x + width, y}, &heavy);

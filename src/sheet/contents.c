@@ -156,9 +156,9 @@ add_label(const Adder *adder, const DoorContents *door)
     add_label_cautions(adder, door, shows_figure);
     language_choose(before);
   }
-  add_table(adder, label_identity(inspection, title), false);
-  add_table(adder, facts_findings_table(inspection, true), true);
-  add_table(adder, facts_fuses_table(inspection), false);
+  add_reference(adder, label_identity(inspection, title), false);
+  add_reference(adder, facts_findings_table(inspection, true), true);
+  add_reference(adder, facts_fuses_table(inspection), false);
   add_leads(adder, inspection, landings);
   add_table(adder, facts_readings_table(inspection, true), false);
   if (!shows_figure)
