@@ -257,3 +257,28 @@ language_list(const char *const *texts, guint n)
   }
   return g_string_free(list, FALSE);
 }
+
+char *
+language_date(const char *text)
+{
+  static const char *const months[] = {N_("Jan"), N_("Feb"), N_("Mar"), N_("Apr"),
+                                       N_("May"), N_("Jun"), N_("Jul"), N_("Aug"),
+                                       N_("Sep"), N_("Oct"), N_("Nov"), N_("Dec")};
+  guint digits[3] = {0}; /* year, month, day */
+  guint part = 0, length = 0;
+
+  for (const char *p = text; *p != '\0'; p++) {
+    if (*p == '-' && length == (part == 0 ? 4 : 2) && part < 2) {
+      part++;
+      length = 0;
+    } else if (g_ascii_isdigit(*p) && length < (part == 0 ? 4 : 2)) {
+      digits[part] = digits[part] * 10 + (guint)(*p - '0');
+      length++;
+    } else
+      return g_strdup(text);
+  }
+  if (part != 2 || length != 2 ||
+      !g_date_valid_dmy((GDateDay)digits[2], (GDateMonth)digits[1], (GDateYear)digits[0]))
+    return g_strdup(text);
+  return g_strdup_printf("%u %s %u", digits[2], _(months[digits[1] - 1]), digits[0]);
+}

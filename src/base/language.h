@@ -47,6 +47,10 @@ const char *language_text_in(const char *code, const char *text) G_GNUC_FORMAT(2
 const char *language_plural(const char *one, const char *many, gulong count) G_GNUC_FORMAT(1)
     G_GNUC_FORMAT(2);
 
+/* A day written year first, "2026-11-25", as people write it here: "25 Nov 2026". The month stands
+ * in letters, because 03/04 is another day on the other side of a border. Text that is no such day
+ * comes back as it is. New string. */
+char *language_date(const char *text);
 /* "A", "A and B", "A, B and C"; "" for none. New string. */
 char *language_list(const char *const *texts, guint n);
 /* A sentence that comes from a table, with texts in its places "%s" (or "%1$s", "%2$s" in any

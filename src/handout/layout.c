@@ -38,7 +38,8 @@ layout_title(const SheetData *data, const char *key, const SheetOptions *options
       key != NULL ? g_strdup_printf(_("Key %s"), number) : g_strdup_printf(_("Version %s"), number);
   title->revision = text_or_dash(&data->values[SHEET_REVISION]);
   title->author = text_or_dash(&data->values[SHEET_AUTHOR]);
-  title->date = date != NULL ? g_strdup(date) : text_or_dash(&data->values[SHEET_DATE]);
+  g_autofree char *day = date != NULL ? g_strdup(date) : text_or_dash(&data->values[SHEET_DATE]);
+  title->date = language_date(day);
   title->counts = g_strdup("");
   title->sheet_line = g_strdup(title->number);
   title->checked =

@@ -184,7 +184,7 @@ find_measured(const Document *document, const char *a, const char *b, MeasuredSt
   return found;
 }
 
-/* "118 V (2026-11-25)"; "" when nothing was entered in volts. New string. */
+/* "118 V (25 Nov 2026)"; "" when nothing was entered in volts. New string. */
 static char *
 measured_text(const Measured *measured)
 {
@@ -195,7 +195,8 @@ measured_text(const Measured *measured)
   const char *date = measured->values[MEASURED_DATE].text;
   if (date == NULL || date[0] == '\0')
     return g_steal_pointer(&value);
-  return g_strdup_printf("%s (%s)", value, date);
+  g_autofree char *day = language_date(date);
+  return g_strdup_printf("%s (%s)", value, day);
 }
 
 /* The value a meter should show, as text. New string. */

@@ -51,12 +51,14 @@ title_data_new(const Inspection *inspection, const char *date)
   data->number = text_or_dash(&sheet->values[SHEET_NUMBER]);
   data->revision = text_or_dash(&sheet->values[SHEET_REVISION]);
   data->author = text_or_dash(&sheet->values[SHEET_AUTHOR]);
-  data->date = text_or_dash(&sheet->values[SHEET_DATE]);
+  g_autofree char *drawn = text_or_dash(&sheet->values[SHEET_DATE]);
+  g_autofree char *checked = language_date(date);
+  data->date = language_date(drawn);
   data->sheet_line = g_strdup_printf(_("Sheet %s, rev. %s"), data->number, data->revision);
   data->counts = facts_finding_counts(inspection);
   data->checked = g_strdup_printf(_("Checked on %s by Doorsheet %s; not an approval. Findings: %s. "
                                     "File digest %s."),
-                                  date, DOORSHEET_VERSION, data->counts, digest);
+                                  checked, DOORSHEET_VERSION, data->counts, digest);
   return data;
 }
 

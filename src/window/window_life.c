@@ -272,7 +272,10 @@ window_life_offer(DoorsheetWindow *window)
   for (guint i = 0; i < offers->len; i++) {
     RecoveryOffer *offer = offers->pdata[i];
     g_autoptr(GDateTime) then = g_date_time_new_from_unix_local(offer->changed);
-    g_autofree char *when = g_date_time_format(then, "%Y-%m-%d %H:%M");
+    g_autofree char *date = g_date_time_format(then, "%Y-%m-%d");
+    g_autofree char *day = language_date(date);
+    g_autofree char *hour = g_date_time_format(then, "%H:%M");
+    g_autofree char *when = g_strdup_printf("%s, %s", day, hour);
     g_autofree char *text = g_strdup_printf(
         _("%s was not closed properly. Its unsaved changes of %s are kept."), offer->name, when);
     Left *left = g_new0(Left, 1);
