@@ -134,7 +134,7 @@ test_readings_with_measured(void **state)
   for (guint i = 0; i < table->rows->len; i++) {
     if (strcmp(table_cell(table, i, 0), "T1.X2 to T1.X1") == 0) {
       found = true;
-      assert_string_equal(table_cell(table, i, 3), "119 V (2026-11-21)");
+      assert_string_equal(table_cell(table, i, 3), "119 V (21 Nov 2026)");
     } else {
       assert_string_equal(table_cell(table, i, 3), "");
     }

@@ -134,9 +134,9 @@ test_title_block(void **state)
                                      "Greenhouse roof, north bay",
                                      "E-104",
                                      "R. Okafor",
-                                     "2026-11-20",
+                                     "20 Nov 2026",
                                      "not an approval",
-                                     ("Checked on 2026-11-25 by Doorsheet " DOORSHEET_VERSION)};
+                                     ("Checked on 25 Nov 2026 by Doorsheet " DOORSHEET_VERSION)};
   g_autoptr(Document) document = fixture_pump();
   g_autoptr(Sheet) sheet = fixture_sheet(document, "letter", PALETTE_LIGHT);
   (void)state;
