@@ -21,13 +21,18 @@ bench_lock_out(Bench *bench, GError **error)
   const CircuitOptions options = {.locked_out = true};
   bench->locked_circuit = circuit_build(bench->document, &options);
   bench->locked_solution = solution_new(bench->locked_circuit, error);
-  return bench->locked_solution != NULL;
+  if (bench->locked_solution == NULL)
+    return false;
+  /* A network that cannot be factored is not to be measured either. */
+  bench->ohms = ohmmeter_new(bench->locked_circuit, bench->locked_solution, NULL);
+  return true;
 }
 
 void
 bench_clear(Bench *bench)
 {
   g_clear_pointer(&bench->conductor_amps, g_free);
+  g_clear_pointer(&bench->ohms, ohmmeter_free);
   g_clear_pointer(&bench->saturation, saturation_free);
   g_clear_pointer(&bench->solution, solution_free);
   g_clear_pointer(&bench->locked_solution, solution_free);
@@ -69,14 +74,12 @@ bench_dead(const Bench *bench, guint a, guint b)
 EvidenceCell
 bench_ohms(const Bench *bench, guint a, guint b)
 {
-  MeterReading reading;
-  EvidenceCell cell = {.state = METER_REFUSED, .unit = UNIT_OHM};
-  /* What cannot be computed is not to be measured either. */
-  if (!meter_ohms(bench->locked_circuit, bench->locked_solution, a, b, &reading, NULL))
-    return cell;
-  cell.state = reading.state;
-  cell.value = (float)reading.value;
-  return cell;
+  if (bench->ohms == NULL || !ohmmeter_allowed(bench->ohms, a, b))
+    return (EvidenceCell){.state = METER_REFUSED, .unit = UNIT_OHM};
+  double ohms = ohmmeter_read(bench->ohms, a, b);
+  if (isinf(ohms))
+    return (EvidenceCell){.state = METER_OPEN, .unit = UNIT_OHM};
+  return (EvidenceCell){.state = METER_READS, .unit = UNIT_OHM, .value = (float)ohms};
 }
 
 static void

@@ -4,6 +4,7 @@
 #pragma once
 
 #include "quiz/evidence.h"
+#include "solve/ohmmeter.h"
 #include "solve/saturation.h"
 
 G_BEGIN_DECLS
@@ -12,6 +13,7 @@ typedef struct {
   Document *document; /* snapshot */
   Circuit *circuit, *locked_circuit;
   Solution *solution, *locked_solution;
+  Ohmmeter *ohms; /* of the locked circuit */
   Saturation *saturation; /* NULL: no core beyond its knee */
   double *conductor_amps; /* by conductor; INFINITY: a dead short; NULL until bench_clamp */
 } Bench;

@@ -4,6 +4,7 @@
 #include "base/language.h"
 #include "diagram/document_file.h"
 #include "quiz/bench.h"
+#include "quiz/difference.h"
 #include "quiz/site.h"
 #include "solve/expected.h"
 
@@ -198,19 +199,14 @@ make_points(Evidence *evidence, GError **error)
 
 /* --- cells --- */
 
-/* Nodes and conductors of a changed diagram by those of the sound one; G_MAXUINT: gone. */
-typedef struct {
-  guint *nodes, *conductors;
-} Map;
-
-static Map
-map_new(const Evidence *evidence, const Bench *bench)
+/* Nodes of a changed diagram by those of the sound one; G_MAXUINT: gone. */
+static guint *
+map_nodes(const Evidence *evidence, const Bench *bench)
 {
   const FaultScene *scene = evidence->scene;
   const Circuit *sound = scene->sound->circuit;
-  Map map = {g_new(guint, sound->n_nodes),
-             g_new(guint, document_conductor_count(scene->document) + 1)};
-  map.nodes[0] = 0;
+  guint *nodes = g_new(guint, sound->n_nodes);
+  nodes[0] = 0;
   for (guint node = 1; node < sound->n_nodes; node++) {
     const Device *device = document_device(scene->document, sound->places[node].device);
     const char *name = device_terminal(device, sound->places[node].terminal)->name;
@@ -218,40 +214,50 @@ map_new(const Evidence *evidence, const Bench *bench)
     int terminal = there >= 0
                        ? device_terminal_index(document_device(bench->document, (guint)there), name)
                        : -1;
-    map.nodes[node] =
+    nodes[node] =
         terminal >= 0 ? circuit_node(bench->circuit, (guint)there, (guint)terminal) : G_MAXUINT;
   }
-  g_autoptr(GHashTable) keys = g_hash_table_new(NULL, NULL);
-  for (guint i = 0; i < document_conductor_count(bench->document); i++)
-    g_hash_table_insert(keys, GUINT_TO_POINTER(document_conductor(bench->document, i)->key),
-                        GUINT_TO_POINTER(i + 1));
-  for (guint i = 0; i < document_conductor_count(scene->document); i++) {
-    guint32 key = document_conductor(scene->document, i)->key;
-    map.conductors[i] = GPOINTER_TO_UINT(g_hash_table_lookup(keys, GUINT_TO_POINTER(key))) - 1;
-  }
-  return map;
+  return nodes;
 }
 
 static guint32
-look(const Evidence *evidence, const Bench *bench, const Map *map, const EvidencePoint *point)
+look(const Evidence *evidence, const Document *document, const Difference *difference,
+     const EvidencePoint *point)
 {
   if (point->way == EVIDENCE_LOOK_CONDUCTOR) {
-    guint index = map->conductors[point->index];
-    return index != G_MAXUINT ? look_at_conductor(bench->document, index) : LOOK_GONE;
+    guint index = difference->conductors[point->index];
+    return index != G_MAXUINT ? look_at_conductor(document, index) : LOOK_GONE;
   }
   const Device *device = document_device(evidence->scene->document, point->index);
-  int index = document_device_index(bench->document, device->id);
-  return index >= 0 ? look_at_device(bench->document, (guint)index) : LOOK_GONE;
+  int index = document_device_index(document, device->id);
+  return index >= 0 ? look_at_device(document, (guint)index) : LOOK_GONE;
+}
+
+static void
+fill_looks(const Evidence *evidence, const Document *document, const Difference *difference,
+           EvidenceCell *cells)
+{
+  for (guint p = 0; p < evidence->points->len; p++) {
+    const EvidencePoint *point = evidence_point(evidence, p);
+    if (!evidence_is_look(point->way))
+      continue;
+    bool other = point->way == EVIDENCE_LOOK_CONDUCTOR ? difference->seen_conductor[point->index]
+                                                       : difference->seen_device[point->index];
+    if (evidence->sound != NULL && !other)
+      cells[p] = evidence->sound[p];
+    else
+      cells[p] =
+          (EvidenceCell){.unit = UNIT_NONE, .look = look(evidence, document, difference, point)};
+  }
 }
 
 static EvidenceCell
-cell_at(const Evidence *evidence, const Bench *bench, const Map *map, const EvidencePoint *point)
+cell_at(const Bench *bench, const guint *nodes, const Difference *difference,
+        const EvidencePoint *point)
 {
-  if (evidence_is_look(point->way))
-    return (EvidenceCell){.unit = UNIT_NONE, .look = look(evidence, bench, map, point)};
   if (point->way == EVIDENCE_AMPS)
-    return bench_amps(bench, map->conductors[point->index]);
-  guint a = map->nodes[point->a], b = map->nodes[point->b];
+    return bench_amps(bench, difference->conductors[point->index]);
+  guint a = nodes[point->a], b = nodes[point->b];
   if (a == G_MAXUINT || b == G_MAXUINT)
     return (EvidenceCell){.state = METER_REFUSED,
                           .unit = point->way == EVIDENCE_OHMS ? UNIT_OHM : UNIT_VOLT};
@@ -260,22 +266,37 @@ cell_at(const Evidence *evidence, const Bench *bench, const Map *map, const Evid
   return point->way == EVIDENCE_DEAD ? bench_dead(bench, a, b) : bench_ohms(bench, a, b);
 }
 
+static bool
+fill_readings(const Evidence *evidence, const Document *document, const Difference *difference,
+              EvidenceCell *cells)
+{
+  Bench bench;
+  bool solved = bench_energize(&bench, document, NULL) && bench_lock_out(&bench, NULL);
+  if (solved) {
+    bench_clamp(&bench);
+    g_autofree guint *nodes = map_nodes(evidence, &bench);
+    for (guint p = 0; p < evidence->points->len; p++)
+      if (!evidence_is_look(evidence_point(evidence, p)->way))
+        cells[p] = cell_at(&bench, nodes, difference, evidence_point(evidence, p));
+  }
+  bench_clear(&bench);
+  return solved;
+}
+
 EvidenceCell *
 evidence_cells(const Evidence *evidence, const Document *document)
 {
-  Bench bench;
-  EvidenceCell *cells = NULL;
-  if (bench_energize(&bench, document, NULL) && bench_lock_out(&bench, NULL)) {
-    bench_clamp(&bench);
-    Map map = map_new(evidence, &bench);
-    cells = g_new(EvidenceCell, evidence->points->len + 1);
-    for (guint p = 0; p < evidence->points->len; p++)
-      cells[p] = cell_at(evidence, &bench, &map, evidence_point(evidence, p));
-    g_free(map.nodes);
-    g_free(map.conductors);
-  }
-  bench_clear(&bench);
-  return cells;
+  Difference difference;
+  difference_init(&difference, evidence->scene->document, document);
+  bool solve = evidence->sound == NULL || difference.electrical;
+  g_autofree EvidenceCell *cells =
+      solve ? g_new(EvidenceCell, evidence->points->len + 1)
+            : g_memdup2(evidence->sound, (evidence->points->len + 1) * sizeof *cells);
+  bool solved = !solve || fill_readings(evidence, document, &difference, cells);
+  if (solved)
+    fill_looks(evidence, document, &difference, cells);
+  difference_clear(&difference);
+  return solved ? g_steal_pointer(&cells) : NULL;
 }
 
 /* --- rows --- */

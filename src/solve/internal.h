@@ -214,6 +214,12 @@ bool coils_settle(SolveSession *session, DiscreteState *state, CoilState *states
 void discrete_state_init(DiscreteState *state, const CircuitView *view, const Solution *before);
 void discrete_state_clear(DiscreteState *state);
 
+/* ---- the ohmmeter ------------------------------------------------------------------------------
+ */
+/* Only joins and resistances; motors have a star point each behind the circuit's own nodes. */
+Circuit *meter_network_new(const Circuit *circuit, const Solution *solution, bool with_loads);
+bool meter_node_is_live(const Solution *solution, guint node);
+
 /* ---- currents, joints, trust -------------------------------------------------------------------
  */
 void currents_fill(const SolveSession *session, const DiscreteState *state, Solution *solution);

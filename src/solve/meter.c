@@ -3,6 +3,7 @@
 
 #include "base/language.h"
 
+#include "solve/internal.h"
 #include "solve/saturation.h"
 #include <math.h>
 
@@ -287,8 +288,8 @@ add_loads(Ohms *work)
 
 /* Earth belongs to the island of every grounded supply, so what counts is whether a point stands
  * away from earth; a floating island counts whole, since any of it may. */
-static bool
-node_is_live(const Solution *solution, guint node)
+bool
+meter_node_is_live(const Solution *solution, guint node)
 {
   Reading reading = solution_to_earth(solution, node);
   if (reading.state == READING_LIVE || reading.state == READING_DEAD)
@@ -297,17 +298,24 @@ node_is_live(const Solution *solution, guint node)
   return g_array_index(solution->islands, Island, island).live;
 }
 
+Circuit *
+meter_network_new(const Circuit *circuit, const Solution *solution, bool with_loads)
+{
+  Circuit *resistive = circuit_new_bare(circuit->n_nodes + circuit->motors->len);
+  Ohms work = {.circuit = circuit, .solution = solution, .resistive = resistive};
+  add_wiring(&work);
+  if (with_loads)
+    add_loads(&work);
+  return resistive;
+}
+
 /* One volt behind one ohm between the probes; ohms are volts over amperes, INFINITY above the
  * meter's range. */
 static bool
 measure_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, bool with_loads,
              double *ohms, GError **error)
 {
-  g_autoptr(Circuit) resistive = circuit_new_bare(circuit->n_nodes + circuit->motors->len);
-  Ohms work = {.circuit = circuit, .solution = solution, .resistive = resistive};
-  add_wiring(&work);
-  if (with_loads)
-    add_loads(&work);
+  g_autoptr(Circuit) resistive = meter_network_new(circuit, solution, with_loads);
   Source battery = {.a = a, .b = b, .emf = 1, .z = 1};
   g_array_append_val(resistive->sources, battery);
   g_autoptr(Solution) measured = solution_new(resistive, error);
@@ -358,7 +366,7 @@ meter_ohms(const Circuit *circuit, const Solution *solution, guint a, guint b, M
   *out = (MeterReading){.state = METER_READS, .unit = UNIT_OHM};
   if (!points_are_there(circuit, a, b, error))
     return false;
-  if (node_is_live(solution, a) || node_is_live(solution, b)) {
+  if (meter_node_is_live(solution, a) || meter_node_is_live(solution, b)) {
     out->state = METER_REFUSED;
     set_note(out,
              _("Do not measure ohms on a live circuit. Lock out, prove the circuit dead with a "
