@@ -53,7 +53,8 @@ list_samples(const char *folder, bool faulty)
   while (dir != NULL && (name = g_dir_read_name(dir)) != NULL) {
     bool is_faulty =
         has_sub ? faulty : strstr(name, "fault") != NULL || strstr(name, "bad") != NULL;
-    if (g_str_has_suffix(name, ".doorsheet") && is_faulty == faulty)
+    bool is_lesson = g_str_has_prefix(name, "lesson-"); /* opened from, or dealt by, a teacher */
+    if (g_str_has_suffix(name, ".doorsheet") && !is_lesson && is_faulty == faulty)
       g_ptr_array_add(names, g_build_filename(from, name, NULL));
   }
   g_ptr_array_sort(names, compare_names);

@@ -7,7 +7,6 @@
 #include "keep/preferences.h"
 #include "window/dialogs.h"
 #include "window/window_life.h"
-#include "window/window_main.h"
 #include "window/window_sides.h"
 #include <string.h>
 
@@ -23,7 +22,6 @@ struct _DoorsheetWindow {
   WindowSides sides; /* empty until complete */
   GtkLabel *status, *readout;
   GtkLabel *state_tag;
-  GMenu *recent_menu; /* borrowed; NULL until complete */
   NoticeBar *notices;
   WindowLife *life;
   Session *session;
@@ -258,21 +256,6 @@ on_switch(GtkToggleButton *button, DoorsheetWindow *window)
 
 /* --- files --- */
 
-static void
-fill_recent(DoorsheetWindow *window)
-{
-  if (window->recent_menu == NULL)
-    return;
-  g_menu_remove_all(window->recent_menu);
-  g_auto(GStrv) recent = settings_dup_recent();
-  for (guint i = 0; recent[i] != NULL; i++) {
-    g_autofree char *base = g_path_get_basename(recent[i]);
-    g_autoptr(GMenuItem) item = g_menu_item_new(base, NULL);
-    g_menu_item_set_action_and_target(item, "win.open-path", "s", recent[i]);
-    g_menu_append_item(window->recent_menu, item);
-  }
-}
-
 void
 window_show_opened(DoorsheetWindow *window)
 {
@@ -293,8 +276,7 @@ open_here(DoorsheetWindow *window, const char *path)
     window_complain(window, _("The sheet cannot be opened"), error);
     return;
   }
-  settings_add_recent(path);
-  fill_recent(window);
+  window_recent_add(path);
   window_show_opened(window);
   g_autofree char *name = session_dup_name(window->session);
   g_autofree char *text = g_strdup_printf(_("Opened %s."), name);
@@ -412,8 +394,7 @@ window_complete(DoorsheetWindow *window)
     return;
   window->complete = true;
   g_clear_handle_id(&window->completing, g_source_remove);
-  window->recent_menu = window_header_complete(GTK_WIDGET(window));
-  fill_recent(window);
+  window_recent_follow(window_header_complete(GTK_WIDGET(window)));
   start_page_complete(DOORSHEET_START_PAGE(window->start));
   const WindowPlaces places = {window->shelf_place, window->clipboard_place, window->meter_place,
                                window->canvas};

@@ -53,6 +53,9 @@ const char *window_get_page(DoorsheetWindow *window);
 DoorsheetWindow *window_find_other(DoorsheetWindow *window, const char *path);
 /* The page on which the job stands: "measure", "land", "check", "read". */
 const char *window_page_of_job(DoorsheetWindow *window);
+/* The menu shows the sheets opened lately from now on, whatever window opens one. */
+void window_recent_follow(GMenu *menu);
+void window_recent_add(const char *path);
 /* Findings above NOTICE. */
 guint window_count_findings(const GPtrArray *findings);
 

@@ -36,7 +36,7 @@ save_to(DoorsheetWindow *window, const char *path)
     window_complain(window, _("The sheet was not saved. The old file is unchanged"), error);
     return;
   }
-  settings_add_recent(session_get_path(window_get_session(window)));
+  window_recent_add(session_get_path(window_get_session(window)));
   run_then(window);
 }
 

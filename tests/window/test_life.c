@@ -478,6 +478,46 @@ a_file_has_one_window(void **state)
     g_object_unref(files[i]);
 }
 
+static guint
+menu_length(DoorsheetWindow *window, char **first)
+{
+  GtkWidget *button = GTK_WIDGET(
+      gtk_widget_get_template_child(GTK_WIDGET(window), WINDOW_TYPE, "recent"));
+  GMenuModel *menu = gtk_menu_button_get_menu_model(GTK_MENU_BUTTON(button));
+  if (!g_menu_model_get_item_attribute(menu, 0, G_MENU_ATTRIBUTE_LABEL, "s", first))
+    *first = NULL;
+  return (guint)g_menu_model_get_n_items(menu);
+}
+
+static void
+sheets_opened_lately_are_listed_in_every_window(void **state)
+{
+  (void)state;
+  g_autofree char *a = in_folder("first_sheet.doorsheet"), *b = in_folder("second.doorsheet");
+  copy_sample(a);
+  copy_sample(b);
+  DoorsheetWindow *window = open_file(a), *other = open_file(b);
+  g_autofree char *first = NULL, *theirs = NULL, *again = NULL;
+  guint n = menu_length(window, &first);
+  assert_true(n >= 2);
+  assert_string_equal(first, "second.doorsheet"); /* opened in the other window */
+  assert_int_equal(menu_length(other, &theirs), n);
+  g_auto(GStrv) paths = settings_dup_recent();
+  assert_string_equal(paths[0], b);
+  assert_string_equal(paths[1], a);
+  /* Opened again, one goes to the top and stands there once; a menu shows "_" when it is doubled. */
+  drive_close(window);
+  window = open_file(a);
+  assert_int_equal(menu_length(other, &again), n);
+  assert_string_equal(again, "first__sheet.doorsheet");
+  g_remove(b); /* what is gone is no longer offered */
+  g_auto(GStrv) left = settings_dup_recent();
+  assert_string_equal(left[0], a);
+  assert_false(g_strv_contains((const char *const *)left, b));
+  drive_close(window);
+  drive_close(other);
+}
+
 static void
 a_file_can_be_dropped_in(void **state)
 {
@@ -554,6 +594,7 @@ main(int argc, char **argv)
       cmocka_unit_test(a_deleted_file_is_told_and_saved_again),
       cmocka_unit_test(read_only_opens_and_asks_for_another_name),
       cmocka_unit_test(a_file_has_one_window),
+      cmocka_unit_test(sheets_opened_lately_are_listed_in_every_window),
       cmocka_unit_test(a_file_can_be_dropped_in),
       cmocka_unit_test(an_svg_is_a_diagram_without_a_file),
   };
