@@ -19,6 +19,8 @@ struct _ReadPage {
   Study *study;
   char *built_for;  /* the pairs listed */
   GPtrArray *lines; /* of Line */
+  GtkButton *more;
+  guint most; /* lines listed */
 };
 
 G_DEFINE_FINAL_TYPE(ReadPage, read_page, GTK_TYPE_BOX)
@@ -99,6 +101,21 @@ on_probe(GtkButton *button, ReadPage *page)
   session_set_probe(page->session, PROBE_BLACK, pair.b.device, pair.b.terminal);
 }
 
+/* Reading after reading: Enter goes on to the next line, unless what was typed is refused. */
+static void
+on_entered(GtkEntry *editor, ReadPage *page)
+{
+  if (gtk_widget_has_css_class(GTK_WIDGET(editor), "error"))
+    return;
+  bool ohms = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(editor), "field")) == MEASURED_OHMS;
+  for (guint i = 0; i + 1 < page->lines->len; i++) {
+    const Line *line = page->lines->pdata[i], *next = page->lines->pdata[i + 1];
+    FieldEntry *mine = ohms ? line->ohms : line->entry, *theirs = ohms ? next->ohms : next->entry;
+    if (mine != NULL && theirs != NULL && field_entry_get_editor(mine) == GTK_WIDGET(editor))
+      gtk_widget_grab_focus(field_entry_get_editor(theirs));
+  }
+}
+
 static FieldEntry *
 add_measured(ReadPage *page, GtkWidget *box, Line *line, MeasuredField field, const char *title)
 {
@@ -114,6 +131,8 @@ add_measured(ReadPage *page, GtkWidget *box, Line *line, MeasuredField field, co
                                  field == MEASURED_OHMS ? _("ohms, or OL") : _("measured"));
   g_object_set_data(G_OBJECT(entry), "line", line);
   g_signal_connect(entry, "commit", G_CALLBACK(on_commit), page);
+  g_object_set_data(G_OBJECT(editor), "field", GUINT_TO_POINTER(field));
+  g_signal_connect_after(editor, "activate", G_CALLBACK(on_entered), page);
   gtk_box_append(GTK_BOX(box), GTK_WIDGET(entry));
   return entry;
 }
@@ -313,8 +332,9 @@ pairs_of(const GArray *readings)
   return g_string_free(g_steal_pointer(&text), FALSE);
 }
 
-/* Long sheets list the first so many; the command line lists all. */
-#define LINES_MOST 150
+/* A line takes about a millisecond to make: long sheets list so many, and more when asked. */
+#define LINES_FIRST 60
+#define LINES_MORE 100
 
 /* An exercise: what is expected, and what explains the readings, is what the student is to find.
  * The page is out of reach then, and holds nothing all the same. */
@@ -328,8 +348,23 @@ put_away(Session *session, ReadPage *page)
   g_clear_pointer(&page->built_for, g_free);
   gtk_label_set_text(page->heading, "");
   gtk_label_set_text(page->summary, "");
+  gtk_widget_set_visible(GTK_WIDGET(page->more), FALSE);
   gtk_widget_set_visible(page->suspects_box, FALSE);
   return true;
+}
+
+/* Makes the lines that are to be listed and not there yet; how many there are. */
+static guint
+list_lines(ReadPage *page, const GArray *readings)
+{
+  guint all = readings != NULL ? readings->len : 0;
+  guint n = MIN(all, page->most);
+  for (guint i = page->lines->len; i < n; i++)
+    add_line(page, &g_array_index(readings, ExpectedReading, i));
+  gtk_widget_set_visible(GTK_WIDGET(page->more), all > n);
+  g_autofree char *text = g_strdup_printf(_("Show more: %u of %u are listed"), n, all);
+  gtk_button_set_label(page->more, text);
+  return n;
 }
 
 static void
@@ -340,16 +375,15 @@ refresh(Session *session, ReadPage *page)
   const SessionResult *result = session_get_result(session);
   bool energized = session_get_energized(session);
   const GArray *readings = energized ? result->expected : result->expected_locked;
-  guint n = readings != NULL ? MIN(readings->len, LINES_MOST) : 0;
   g_autofree char *now = pairs_of(readings);
   if (g_strcmp0(now, page->built_for) != 0) {
     panel_clear(page->list);
     g_ptr_array_set_size(page->lines, 0);
-    for (guint i = 0; i < n; i++)
-      add_line(page, &g_array_index(readings, ExpectedReading, i));
+    page->most = LINES_FIRST;
     g_free(page->built_for);
     page->built_for = g_steal_pointer(&now);
   }
+  guint n = list_lines(page, readings);
   guint agree = 0, differ = 0, live = 0;
   for (guint i = 0; i < n; i++) {
     int verdict =
@@ -372,7 +406,15 @@ refresh(Session *session, ReadPage *page)
                         live, n)
                  : g_strdup(_("Prove each point dead with a tested meter before you touch it."));
   gtk_label_set_text(page->summary, text);
-  study_ask(page->study, session_get_result(session), LINES_MOST);
+  study_ask(page->study, session_get_result(session), page->most);
+}
+
+static void
+on_more(GtkButton *button, ReadPage *page)
+{
+  (void)button;
+  page->most += LINES_MORE;
+  refresh(page->session, page);
 }
 
 void
@@ -411,6 +453,8 @@ read_page_class_init(ReadPageClass *class)
   gtk_widget_class_bind_template_child(widget_class, ReadPage, heading);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, summary);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, list);
+  gtk_widget_class_bind_template_child(widget_class, ReadPage, more);
+  gtk_widget_class_bind_template_callback(widget_class, on_more);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, suspects_box);
   gtk_widget_class_bind_template_child(widget_class, ReadPage, suspects);
 }

@@ -157,6 +157,154 @@ rows_stay_and_so_does_the_choice(void **state)
   drive_close(window);
 }
 
+static guint
+lines_of(DoorsheetWindow *window)
+{
+  drive_settle();
+  GtkWidget *pages =
+      gtk_widget_get_ancestor(GTK_WIDGET(window_get_check_page(window)), GTK_TYPE_STACK);
+  GtkWidget *page = gtk_stack_get_visible_child(GTK_STACK(pages));
+  GtkWidget *line = find_below(page, GTK_TYPE_BOX, "reading");
+  return line != NULL ? count_children(gtk_widget_get_parent(line)) : 0;
+}
+
+static void
+readings_come_in_portions(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = open_many();
+  wait_fresh(window);
+  drive_action(window, "energize");
+  drive_action_text(window, "page", "read");
+  guint all = session_get_result(window_get_session(window))->expected->len;
+  assert_true(all > 160);
+  assert_int_equal(lines_of(window), 60);
+  g_autofree char *label = g_strdup_printf("Show more: 60 of %u are listed", all);
+  GtkWidget *more = drive_find(GTK_WIDGET(window), GTK_TYPE_BUTTON, label);
+  g_signal_emit_by_name(more, "clicked");
+  assert_int_equal(lines_of(window), 160);
+  drive_close(window);
+}
+
+/* --- what was measured, and what would explain it --- */
+
+static DoorsheetWindow *
+open_sample(const char *name)
+{
+  g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", name, NULL);
+  DoorsheetWindow *window = drive_window(application);
+  window_open(window, path);
+  wait_fresh(window);
+  drive_action_text(window, "page", "read");
+  drive_settle();
+  return window;
+}
+
+static GtkWidget *
+suspects_box(DoorsheetWindow *window)
+{
+  GtkWidget *title = drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL, "What one fault would explain");
+  return gtk_widget_get_parent(title);
+}
+
+static GtkWidget *
+first_suspect(GtkWidget *root)
+{
+  return find_below(root, GTK_TYPE_BUTTON, "suspect");
+}
+
+/* Suggestions come from another thread. */
+static GtkWidget *
+wait_suspect(DoorsheetWindow *window)
+{
+  for (int i = 0; i < 600; i++) {
+    drive_settle();
+    GtkWidget *found = first_suspect(GTK_WIDGET(window));
+    if (found != NULL && gtk_widget_get_mapped(found))
+      return found;
+    g_usleep(50000);
+  }
+  fail_msg("nothing was suggested");
+  return NULL;
+}
+
+static GtkWidget *
+first_suspect_mapped(DoorsheetWindow *window)
+{
+  GtkWidget *found = first_suspect(GTK_WIDGET(window));
+  return found != NULL && gtk_widget_get_mapped(found) ? found : NULL;
+}
+
+static void
+press_escape(GtkWidget *editor)
+{
+  g_autoptr(GListModel) all = gtk_widget_observe_controllers(editor);
+  gboolean handled = FALSE;
+  for (guint i = 0; i < g_list_model_get_n_items(all) && !handled; i++) {
+    g_autoptr(GtkEventController) one = g_list_model_get_item(all, i);
+    if (GTK_IS_EVENT_CONTROLLER_KEY(one))
+      g_signal_emit_by_name(one, "key-pressed", GDK_KEY_Escape, 0, 0, &handled);
+  }
+  assert_true(handled);
+}
+
+static void
+measured_readings_suggest_a_fault(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = open_sample("damper-480.doorsheet");
+  Session *session = window_get_session(window);
+  drive_action(window, "energize");
+  drive_settle();
+  g_autoptr(Document) before = document_snapshot(drive_document(window));
+  drive_type(window, "As measured, S1.L1 to S1.L2", "486");
+  drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL, "\342\234\223 agrees");
+  drive_one_step(window, before);
+  assert_null(first_suspect(GTK_WIDGET(window)));
+  /* The supply and the disconnect are right, the secondary is dead. */
+  drive_type(window, "As measured, DISC1.T1 to DISC1.T2", "486 v");
+  drive_type(window, "As measured, T1.X2 to T1.X1", "0");
+  GtkWidget *suspect = wait_suspect(window);
+  g_signal_emit_by_name(suspect, "clicked"); /* its place is shown on the sheet */
+  assert_true(session_get_shown(session)->len > 0);
+  assert_true(gtk_widget_get_mapped(suspects_box(window)));
+  /* The newest edit wins: taken back at once, the old question gets no answer. */
+  drive_type(window, "As measured, T1.X2 to T1.X1", "24.5");
+  for (int i = 0; i < 40; i++) {
+    drive_settle();
+    g_usleep(25000);
+  }
+  assert_null(first_suspect_mapped(window));
+  drive_close(window);
+}
+
+static void
+ohms_when_locked_out(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = open_sample("damper-480.doorsheet");
+  drive_type(window, "Ohms measured, FU1.1 to FU1.2", "OL");
+  g_auto(GStrv) points = g_strsplit("FU1 1 FU1 2", " ", -1);
+  Landing a = {points[0], points[1]}, b = {points[2], points[3]};
+  const Measured *noted =
+      document_find_measured(drive_document(window), &a, &b, MEASURED_LOCKED_OUT);
+  assert_non_null(noted);
+  assert_true(noted->values[MEASURED_OHMS].has_value);
+  GtkWidget *suspect = wait_suspect(window);
+  assert_non_null(suspect);
+  /* What is refused stays where it is typed, and Escape gets the old one. */
+  FieldEntry *entry = DOORSHEET_FIELD_ENTRY(
+      drive_find(GTK_WIDGET(window), FIELD_ENTRY_TYPE, "Ohms measured, FU1.1 to FU1.2"));
+  GtkWidget *editor = field_entry_get_editor(entry);
+  gtk_editable_set_text(GTK_EDITABLE(editor), "1,500");
+  g_signal_emit_by_name(editor, "activate");
+  assert_true(gtk_widget_has_css_class(editor, "error"));
+  press_escape(editor);
+  assert_string_equal(gtk_editable_get_text(GTK_EDITABLE(editor)), "OL");
+  assert_false(gtk_widget_has_css_class(editor, "error"));
+  drive_close(window);
+}
+
 int
 main(void)
 {
@@ -164,6 +312,9 @@ main(void)
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(findings_come_in_portions),
       cmocka_unit_test(rows_stay_and_so_does_the_choice),
+      cmocka_unit_test(readings_come_in_portions),
+      cmocka_unit_test(measured_readings_suggest_a_fault),
+      cmocka_unit_test(ohms_when_locked_out),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
