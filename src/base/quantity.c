@@ -273,6 +273,14 @@ number_format(double value)
   return g_strdup(buffer);
 }
 
+char *
+number_fixed(double value, int decimals)
+{
+  char buffer[G_ASCII_DTOSTR_BUF_SIZE];
+  const char format[] = {'%', '.', (char)('0' + CLAMP(decimals, 0, 9)), 'f', '\0'};
+  return g_strdup(g_ascii_formatd(buffer, sizeof buffer, format, value));
+}
+
 static char *
 format_number_part(Quantity q)
 {

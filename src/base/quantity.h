@@ -94,5 +94,8 @@ char *quantity_display_range(double low, double high, Unit unit, int digits);
 
 /* The shortest decimal text that reads back to the same double; no locale. */
 char *number_format(double value);
+/* "1.5" with so many decimals, at most 9, whatever the locale: g_strdup_printf("%.1f") would write
+ * a comma where people do. New string. */
+char *number_fixed(double value, int decimals);
 
 G_END_DECLS

@@ -17,10 +17,12 @@ static guint events[EVENT_COUNT];
 void
 canvas_readout(Canvas *canvas)
 {
+  g_autofree char *x = number_fixed(canvas->pointer.x, 1);
+  g_autofree char *y = number_fixed(canvas->pointer.y, 1);
+  const double zoom = 100 * canvas->zoom / ZOOM_NORMAL;
   g_autofree char *text = canvas->pointer_inside
-                              ? g_strdup_printf("x %.1f mm  y %.1f mm   %.0f %%", canvas->pointer.x,
-                                                canvas->pointer.y, 100 * canvas->zoom / ZOOM_NORMAL)
-                              : g_strdup_printf("%.0f %%", 100 * canvas->zoom / ZOOM_NORMAL);
+                              ? g_strdup_printf("x %s mm  y %s mm   %.0f %%", x, y, zoom)
+                              : g_strdup_printf("%.0f %%", zoom);
   g_signal_emit(canvas, events[EVENT_READOUT], 0, text);
 }
 

@@ -92,11 +92,12 @@ design_from_nameplate(Stamp *stamp, const StampTransformer *nameplate)
   Design design = {.rating = nameplate->rating, .frequency = nameplate->frequency_ratio};
   if (!(design.rating >= LEAST_RATING && design.rating <= MOST_RATING)) {
     design.rating = TRANSFORMER_ASSUMED_RATING;
+    g_autofree char *assumed = number_format(design.rating);
     build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
                g_strdup_printf(
-                   _("The transformer's rating is missing or impossible; %g VA is assumed, so its "
+                   _("The transformer's rating is missing or impossible; %s VA is assumed, so its "
                      "loaded volts are a guess."),
-                   design.rating),
+                   assumed),
                g_strdup(_("Enter the rating in VA from the nameplate.")));
   }
   if (!(design.frequency >= 0.1 && design.frequency <= 10))
@@ -194,10 +195,11 @@ lead_node(const Stamp *stamp, const StampLead *lead)
 static void
 add_equal_lead(Stamp *stamp, const StampLead *lead, const StampLead *below)
 {
+  g_autofree char *volts = number_format(lead->volts);
   build_note(stamp, BUILD_NAMEPLATE, SIGNAL_CAUTION,
-             g_strdup_printf(_("Two leads of one winding have the same voltage, %g V: they are "
+             g_strdup_printf(_("Two leads of one winding have the same voltage, %s V: they are "
                                "taken as one tap."),
-                             lead->volts),
+                             volts),
              g_strdup(_("Enter each lead's volts from the winding's common lead.")));
   stamp_join(stamp, lead->terminal, below->terminal,
              (Join){.role = JOIN_INTERNAL, .closed = true, .owner.part = (guint)MAX(lead->row, 0)});

@@ -126,10 +126,11 @@ validate(const Device *device, GError **error)
   double to_ground = device_number(device, VOLTS_TO_GROUND, 0);
   if (to_ground <= volts)
     return true;
+  g_autofree char *low = number_format(to_ground), *high = number_format(volts);
   g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-              _("%s: a slash rating has its lower figure to ground, but volts-to-ground %g V lies "
-                "above volts %g V; for example volts=\"480 V\" volts-to-ground=\"277 V\""),
-              device->id, to_ground, volts);
+              _("%s: a slash rating has its lower figure to ground, but volts-to-ground %s V lies "
+                "above volts %s V; for example volts=\"480 V\" volts-to-ground=\"277 V\""),
+              device->id, low, high);
   return false;
 }
 
@@ -137,9 +138,10 @@ static char *
 rating_text(const Device *device)
 {
   double to_ground = device_number(device, VOLTS_TO_GROUND, 0);
-  char *volts = to_ground > 0
-                    ? g_strdup_printf("%g/%g V", device_number(device, VOLTS, 0), to_ground)
-                    : part_value_text(device, VOLTS);
+  g_autofree char *high = number_format(device_number(device, VOLTS, 0));
+  g_autofree char *low = number_format(to_ground);
+  char *volts =
+      to_ground > 0 ? g_strdup_printf("%s/%s V", high, low) : part_value_text(device, VOLTS);
   return part_join_texts(" ", part_value_text(device, RATING), volts, PART_TEXT_END);
 }
 

@@ -216,10 +216,11 @@ part_coil_validate(const Device *device, GError **error)
   double pick_up = device_number(device, COIL_PICK_UP, 85);
   double drop_out = device_number(device, COIL_DROP_OUT, 50);
   if (drop_out >= pick_up) {
+    g_autofree char *out = number_format(drop_out), *in = number_format(pick_up);
     g_set_error(error, FIELD_ERROR, FIELD_ERROR_VALUE,
-                _("%s: the coil lets go at %g %% but needs %g %% to pull in; drop-out has to lie "
+                _("%s: the coil lets go at %s %% but needs %s %% to pull in; drop-out has to lie "
                   "below pick-up, for example 50 %% and 85 %%"),
-                device->id, drop_out, pick_up);
+                device->id, out, in);
     return false;
   }
   return true;

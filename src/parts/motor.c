@@ -177,11 +177,12 @@ validate(const Device *device, GError **error)
   double locked = device_number(device, LOCKED_ROTOR, LOCKED_TIMES * full);
   if (locked >= full)
     return true;
+  g_autofree char *low = number_format(locked), *high = number_format(full);
   g_set_error(
       error, FIELD_ERROR, FIELD_ERROR_VALUE,
-      _("%s: locked-rotor %g A lies below full-load %g A; a locked rotor draws several times "
+      _("%s: locked-rotor %s A lies below full-load %s A; a locked rotor draws several times "
         "as much"),
-      device->id, locked, full);
+      device->id, low, high);
   return false;
 }
 

@@ -301,20 +301,19 @@ static char *
 readings_note(void)
 {
   const ExpectedVariation *variation = &expected_variation_default;
+  g_autofree char *ratio = number_fixed(100 * variation->ratio_tolerance, 1);
 
   if (variation->loads_may_be_off)
     return g_strdup_printf(
         _("Alternating volts. The range covers the measured supply from %.0f %% lower "
-          "to %.0f %% higher, loads on or off, and transformer ratios %.1f %% off their "
+          "to %.0f %% higher, loads on or off, and transformer ratios %s %% off their "
           "nameplates. Outside it: lock out and find out why."),
-        100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
-        100 * variation->ratio_tolerance);
+        100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1), ratio);
   return g_strdup_printf(
       _("Alternating volts. The range covers the measured supply from %.0f %% lower "
-        "to %.0f %% higher, and transformer ratios %.1f %% off their nameplates. Outside it: "
+        "to %.0f %% higher, and transformer ratios %s %% off their nameplates. Outside it: "
         "lock out and find out why."),
-      100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1),
-      100 * variation->ratio_tolerance);
+      100 * (1 - variation->supply_low), 100 * (variation->supply_high - 1), ratio);
 }
 
 Table *

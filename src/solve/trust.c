@@ -189,11 +189,16 @@ trust_judge(Trust *trust, GError **error)
                    trust->power_balance <= BALANCE_LIMIT && trust->current_balance <= BALANCE_LIMIT;
   if (trust->trusted)
     return true;
+  const double values[] = {trust->backward_error, BACKWARD_LIMIT, trust->power_balance,
+                           trust->current_balance, BALANCE_LIMIT};
+  char texts[G_N_ELEMENTS(values)][G_ASCII_DTOSTR_BUF_SIZE];
+  for (guint i = 0; i < G_N_ELEMENTS(values); i++)
+    g_ascii_formatd(texts[i], G_ASCII_DTOSTR_BUF_SIZE, i == 1 || i == 4 ? "%.0e" : "%.1e",
+                    values[i]);
   g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_UNTRUSTED,
               _("The circuit was solved, but not well enough to show a reading: backward error "
-                "%.1e (at most %.0e), power balance %.1e and current balance %.1e (at most %.0e). "
+                "%s (at most %s), power balance %s and current balance %s (at most %s). "
                 "Look for impedances or ratings of wildly different size."),
-              trust->backward_error, BACKWARD_LIMIT, trust->power_balance, trust->current_balance,
-              BALANCE_LIMIT);
+              texts[0], texts[1], texts[2], texts[3], texts[4]);
   return false;
 }

@@ -172,17 +172,18 @@ show_system(MeasurePage *page)
                          page->n_pairs);
   if (!isnan(system->unbalance)) {
     g_string_append_c(facts, '\n');
-    g_string_append_printf(facts, _("Unbalance %.1f %% of the mean (NEMA MG 1)."),
-                           100 * system->unbalance);
+    g_autofree char *unbalance = number_fixed(100 * system->unbalance, 1);
+    g_string_append_printf(facts, _("Unbalance %s %% of the mean (NEMA MG 1)."), unbalance);
   }
   if (!isnan(system->negative_sequence)) {
     g_string_append_c(facts, '\n');
-    g_string_append_printf(facts, _("Negative sequence %.1f %%."), 100 * system->negative_sequence);
+    g_autofree char *negative = number_fixed(100 * system->negative_sequence, 1);
+    g_string_append_printf(facts, _("Negative sequence %s %%."), negative);
   }
   if (system->readings_given > 3) {
     g_string_append_c(facts, '\n');
-    g_string_append_printf(facts, _("The readings fit together within %.1f %%."),
-                           100 * system->residual);
+    g_autofree char *within = number_fixed(100 * system->residual, 1);
+    g_string_append_printf(facts, _("The readings fit together within %s %%."), within);
   }
   gtk_label_set_text(page->facts, facts->str);
   if (system->problem[0] != '\0')

@@ -5,6 +5,7 @@
 #include "window/window_life.h"
 #include <glib/gstdio.h>
 #include <gtk/gtk.h>
+#include <locale.h>
 #include <string.h>
 
 /* --- settings --- */
@@ -256,6 +257,9 @@ offer_recovery(GApplication *application, DoorsheetWindow *window)
 static void
 choose_language(void)
 {
+  /* GTK has taken the locale of the environment; its numbers (a spin button, a scale) are to look
+   * like all others. */
+  setlocale(LC_NUMERIC, "C");
   language_set_default(preference_text(PREFERENCE_LANGUAGE));
 }
 
