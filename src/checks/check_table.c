@@ -4,7 +4,7 @@
 
 #include "base/language.h"
 
-#define PRACTICE "common practice, no source"
+#define PRACTICE N_("common practice, no source")
 
 /* One entry a check; by topic, then name. */
 /* clang-format off */

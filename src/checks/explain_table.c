@@ -5,8 +5,8 @@
 #include "base/language.h"
 
 #define EDITION_LIST                                                                               \
-  "2023 begins the list of breakers at 10 A, 2020 at 15 A; the sheet's code edition chooses. "     \
-  "Otherwise they agree as used here; local code goes first."
+  N_("2023 begins the list of breakers at 10 A, 2020 at 15 A; the sheet's code edition chooses. "  \
+     "Otherwise they agree as used here; local code goes first.")
 
 /* One entry a check, in the order of checks_table. */
 const CheckExplanation explain_table[] = {

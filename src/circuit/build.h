@@ -2,6 +2,7 @@
 /* Steps of building a circuit that stamps and build share; private to the circuit layer. */
 #pragma once
 
+#include "base/language.h"
 #include "base/finding.h"
 #include "circuit/stamp.h"
 
@@ -18,6 +19,6 @@ void build_link_contacts(Circuit *circuit);
 /* Adds a finding about the stamped device's nameplate. Takes both texts. */
 void build_note(Stamp *stamp, const char *check, const char *title, Signal signal,
                 char *take_message, char *take_remedy);
-#define BUILD_NAMEPLATE "nameplate-incomplete", "Nameplate data missing or impossible"
+#define BUILD_NAMEPLATE "nameplate-incomplete", N_("Nameplate data missing or impossible")
 
 G_END_DECLS

@@ -77,7 +77,7 @@ edit_copy_device(const Document *document, const char *id, GError **error)
   if (device != NULL)
     return device_copy(device);
   g_autofree char *shown = text_clean(id, 40);
-  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_STALE, EDIT_ERROR_MISSING, shown);
+  g_set_error(error, DOCUMENT_ERROR, DOCUMENT_ERROR_STALE, _(EDIT_ERROR_MISSING), shown);
   return NULL;
 }
 

@@ -2,11 +2,12 @@
 /* Private to the diagram layer: what the edit files share. */
 #pragma once
 
+#include "base/language.h"
 #include "diagram/edit.h"
 
 G_BEGIN_DECLS
 
-#define EDIT_ERROR_MISSING "there is no device \"%s\" on the sheet"
+#define EDIT_ERROR_MISSING N_("there is no device \"%s\" on the sheet")
 
 /* The devices named, in the document's order, each once; unknown ids are passed over. Borrowed
  * pointers; free with g_ptr_array_unref. */

@@ -165,8 +165,8 @@ const Fault faults_grounding[] = {
      .symptom = N_("Both secondary conductors read odd volts to ground."),
      .check = "secondary-not-grounded",
      .also = "secondary-unprotected primary-unprotected primary-protection-too-large",
-     .why =
-         "an ungrounded secondary has two conductors to protect, and what it feeds has two as well",
+     .why = N_("an ungrounded secondary has two conductors to protect, and what it feeds has two "
+               "as well"),
      .topic = FAULT_GROUNDING,
      .level = FAULT_MEDIUM,
      .edit = FAULT_CUT,

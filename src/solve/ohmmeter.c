@@ -5,6 +5,8 @@
  * out at b the volts between them are the ohms (textbook result). */
 #include "solve/ohmmeter.h"
 
+#include "base/language.h"
+
 #include "solve/internal.h"
 #include "solve/meter.h"
 
@@ -164,7 +166,8 @@ ohmmeter_new(const Circuit *circuit, const Solution *solution, GError **error)
   fill(meter, entries);
   if (factor(meter))
     return g_steal_pointer(&meter);
-  g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR, "the network of resistances is singular");
+  g_set_error(error, SOLVE_ERROR, SOLVE_ERROR_SINGULAR,
+              _("the network of resistances is singular"));
   return NULL;
 }
 
