@@ -395,6 +395,12 @@ figure_draw_device_entry(Pen *pen, const Document *document, const FigureCache *
     draw_label(pen, entry);
   if (style->energized && style->solution != NULL)
     draw_live_terminals(pen, document, cache, entry, style->solution);
+  if (!entry->is_outline) { /* an enclosure's inside belongs to what stands in it */
+    const Rect r = entry->symbol;
+    const Point body[] = {
+        {r.x, r.y}, {r.x + r.width, r.y}, {r.x + r.width, r.y + r.height}, {r.x, r.y + r.height}};
+    pen_hit(pen, body, G_N_ELEMENTS(body), 0);
+  }
   pen_end_group(pen);
 }
 

@@ -181,6 +181,8 @@ draw_path(Pen *pen, const ConductorEntry *entry, const Path *path, double weight
     draw_stroke(pen, path, route, core);
 }
 
+#define HIT_MM 2.5 /* a pointer this near, both sides together, is on a conductor */
+
 static void
 draw_number(Pen *pen, const ConductorEntry *entry)
 {
@@ -249,6 +251,7 @@ figure_draw_conductor_entry(Pen *pen, const FigureCache *cache, const ConductorE
   draw_path(pen, entry, &path, weight_of(entry, style));
   if (style->labels)
     draw_number(pen, entry);
+  pen_hit(pen, (const Point *)(gconstpointer)entry->route->data, entry->route->len, HIT_MM);
   if (style->energized && style->solution != NULL)
     draw_potential(pen, entry, style->solution);
   pen_end_group(pen);

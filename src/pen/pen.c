@@ -372,6 +372,17 @@ pen_begin_group(Pen *pen, const char *id, const char *title, const char *descrip
 }
 
 void
+pen_hit(Pen *pen, const Point *points, guint n, double width)
+{
+  if (pen->back_end->hit == NULL || n < 2 || !ready_to_draw(pen) || !check_number(pen, width, 0))
+    return;
+  for (guint i = 0; i < n; i++)
+    if (!check_point(pen, points[i]))
+      return;
+  pen->back_end->hit(pen, points, n, width);
+}
+
+void
 pen_begin_link(Pen *pen, guint page)
 {
   if (ready_to_draw(pen) && pen->back_end->begin_link != NULL)

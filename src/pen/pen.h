@@ -94,6 +94,8 @@ typedef struct {
   /* Nullable: back ends that know no links draw what is between all the same. */
   void (*begin_link)(Pen *pen, guint page);
   void (*end_link)(Pen *pen);
+  /* Nullable: only a file that is pointed at knows them. */
+  void (*hit)(Pen *pen, const Point *points, guint n, double width);
   void (*begin_page)(Pen *pen, double width_mm, double height_mm, const char *title);
   void (*end_page)(Pen *pen);
   void (*finish)(Pen *pen); /* flush; may set the status */
@@ -161,6 +163,9 @@ void pen_end_group(Pen *pen);
  * Links do not nest. */
 void pen_begin_link(Pen *pen, guint page);
 void pen_end_link(Pen *pen);
+/* Nothing to see: where one may point at the group in hand besides its own lines. width 0: the
+ * polygon's area; else a line that wide, mm. Never printed. */
+void pen_hit(Pen *pen, const Point *points, guint n, double width);
 void pen_begin_page(Pen *pen, double width_mm, double height_mm, const char *title);
 void pen_end_page(Pen *pen);
 

@@ -148,6 +148,27 @@ svg_line(Pen *pen, const Point *points, guint n, bool closed, const PenStyle *st
   write_path((SvgPen *)pen, data->str, stroke, fill);
 }
 
+/* Seen by the pointer only: no fill and no line, but part of the group that has the title. */
+static void
+svg_hit(Pen *pen, const Point *points, guint n, double width)
+{
+  SvgPen *self = (SvgPen *)pen;
+  g_autoptr(GString) data = g_string_new(NULL);
+
+  for (guint i = 0; i < n; i++)
+    append_point(data, i == 0 ? 'M' : 'L', points[i]);
+  if (width <= 0)
+    g_string_append_c(data, 'Z');
+  xmlTextWriterStartElement(self->writer, X("path"));
+  attribute(self, "d", data->str);
+  attribute(self, "class", "hit");
+  attribute(self, "pointer-events", width > 0 ? "stroke" : "all");
+  if (width > 0)
+    number_attribute(self, "stroke-width", width);
+  xmlTextWriterEndElement(self->writer);
+  xmlTextWriterWriteString(self->writer, X("\n"));
+}
+
 static Point
 on_circle(Point centre, double radius, double degrees)
 {
@@ -323,6 +344,12 @@ style_sheet(Palette palette, double page_width, double page_height)
   g_string_append(css, "mm ");
   append_number(css, page_height);
   g_string_append(css, "mm;margin:0}\n");
+  /* A device in hand is framed while the pointer is on it; paper has no pointer. */
+  g_string_append(css, "g:hover>.hit[pointer-events=all]{stroke:");
+  g_autoptr(GString) accent = g_string_new(NULL);
+  append_hex(accent, palette_ink(palette, INK_ACCENT));
+  g_string_append_printf(css, "%s;stroke-width:.35}\n@media print{.hit{display:none}}\n",
+                         accent->str);
   /* A picture made for a dark screen does not cost a cartridge when somebody prints it. */
   if (palette == PALETTE_DARK || palette == PALETTE_CONTRAST) {
     g_string_append(css, "@media print{\n");
@@ -453,6 +480,7 @@ pen_svg_new(GByteArray *bytes, Palette palette, const char *title, const char *d
       .end_group = svg_end_group,
       .begin_link = svg_begin_link,
       .end_link = svg_end_group,
+      .hit = svg_hit,
       .begin_page = svg_begin_page,
       .end_page = svg_end_group,
       .finish = svg_finish,

@@ -182,6 +182,29 @@ fit_text(Pen *pen, Point at, const char *utf8, const TextStyle *style)
     pen_text(fit->target, fit_point(fit, at), utf8, &scaled);
 }
 
+/* Areas belong to what is drawn whole; lines are cut like the conductors they lie on. */
+static void
+fit_hit(Pen *pen, const Point *points, guint n, double width)
+{
+  const FitPen *fit = (const FitPen *)pen;
+  g_autofree Point *moved = g_new(Point, n);
+
+  if (fit->quiet || (fit->choose != NULL && fit->part == FIT_NONE))
+    return;
+  for (guint i = 0; i < n; i++)
+    moved[i] = fit_point(fit, points[i]);
+  if (fit->choose == NULL || fit->part == FIT_WHOLE) {
+    pen_hit(fit->target, moved, n, width * fit->scale);
+    return;
+  }
+  for (guint i = 1; i < n && width > 0; i++) {
+    Point a = points[i - 1], b = points[i];
+    if (clip_stretch(fit, &a, &b))
+      pen_hit(fit->target, (const Point[]){fit_point(fit, a), fit_point(fit, b)}, 2,
+              width * fit->scale);
+  }
+}
+
 static void
 fit_begin_group(Pen *pen, const char *id, const char *title, const char *description)
 {
@@ -252,6 +275,7 @@ static const PenBackEnd fit_back_end = {
     .line = fit_line,
     .arc = fit_arc,
     .text = fit_text,
+    .hit = fit_hit,
     .begin_group = fit_begin_group,
     .end_group = fit_end_group,
     .begin_page = fit_begin_page,

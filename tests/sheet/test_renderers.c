@@ -2,7 +2,8 @@
 /* The same picture from programs that share nothing with one another: our PNG (cairo), librsvg and
  * a browser (Chromium: its own reader, Skia) with the SVG, poppler with the PDF. Pictures are
  * compared by the ink in squares of a millimetre, 8 by 8 pixels, on the first page. Stated
- * tolerance: mean difference 1 %, in no square more than TOLERANCE of a renderer. A shape or a text
+ * tolerance: all differences together at most 5 % of the ink there is (14 % for poppler, which
+ * thickens thin lines), in no square more than TOLERANCE of a renderer. A shape or a text
  * taken out of the SVG has to show. */
 #include "sheet_fixture.h"
 
@@ -58,23 +59,25 @@ darkness(cairo_surface_t *surface, int left, int top, int side)
   return sum / (255.0 * 3 * side * side);
 }
 
-/* The largest and the mean difference over squares of a millimetre of the first page. */
+/* The largest difference over squares of a millimetre of the first page, and all differences as a
+ * share of the ink there is: a full page may differ in more places than an empty one. */
 static void
 compare_pictures(cairo_surface_t *a, cairo_surface_t *b, int page_height, double *mean,
                  double *most)
 {
   const int side = 8;
-  guint count = 0;
-  double sum = 0;
+  double sum = 0, ink = 0;
 
   *most = 0;
   for (int y = 0; y + side <= page_height; y += side)
-    for (int x = 0; x + side <= cairo_image_surface_get_width(a); x += side, count++) {
-      const double difference = fabs(darkness(a, x, y, side) - darkness(b, x, y, side));
+    for (int x = 0; x + side <= cairo_image_surface_get_width(a); x += side) {
+      const double own = darkness(a, x, y, side);
+      const double difference = fabs(own - darkness(b, x, y, side));
+      ink += own;
       sum += difference;
       *most = MAX(*most, difference);
     }
-  *mean = sum / count;
+  *mean = sum / ink;
 }
 
 static char *
@@ -160,13 +163,13 @@ typedef struct {
   const char *name;
   cairo_surface_t *(*draw)(GBytes *file, double width, double height);
   SheetFormat format;
-  double mean, tolerance; /* ink that may differ: all over, and in any square of 1 mm */
+  double mean, tolerance; /* ink that may differ: of all there is, and in any square of 1 mm */
 } Renderer;
 
 static const Renderer renderers[] = {
-    {"librsvg", by_librsvg, SHEET_SVG, 0.01, 0.15},
-    {"chromium", by_chromium, SHEET_SVG, 0.01, 0.15},
-    {"poppler", by_poppler, SHEET_PDF, 0.015, 0.35} /* thickens thin lines */,
+    {"librsvg", by_librsvg, SHEET_SVG, 0.05, 0.15},
+    {"chromium", by_chromium, SHEET_SVG, 0.05, 0.15},
+    {"poppler", by_poppler, SHEET_PDF, 0.14, 0.35} /* thickens thin lines */,
 };
 
 static Sheet *
