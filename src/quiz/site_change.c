@@ -114,13 +114,14 @@ change_reland(const FaultSite *site, char **name)
 }
 
 /* A conductor too many is of the same wire as what lies beside it: bare of every marking, it would
- * be told on the sheet without any measuring. Its number stays blank, for it has none. */
+ * be told on the sheet without any measuring. It carries that one's number too, as any further
+ * conductor of a wire does: a blank among numbers would be the same as a mark. */
 static void
 dress(const FaultSite *site, Conductor *conductor)
 {
-  static const ConductorField same[] = {CONDUCTOR_COLOUR,      CONDUCTOR_GAUGE,
-                                        CONDUCTOR_MATERIAL,    CONDUCTOR_INSULATION,
-                                        CONDUCTOR_TEMPERATURE, CONDUCTOR_WIRING};
+  static const ConductorField same[] = {
+      CONDUCTOR_NUMBER,     CONDUCTOR_COLOUR,      CONDUCTOR_GAUGE, CONDUCTOR_MATERIAL,
+      CONDUCTOR_INSULATION, CONDUCTOR_TEMPERATURE, CONDUCTOR_WIRING};
   const Document *document = site->scene->document;
   const Landing *ends[] = {&conductor->from, &conductor->to};
   for (gsize e = 0; e < G_N_ELEMENTS(ends); e++)
