@@ -8,8 +8,9 @@
 #include <math.h>
 #include <string.h>
 
-/* Letters below this height in pixels are left out. */
+/* Letters below these heights, in pixels of the device and of the eye, are left out. */
 #define TEXT_PIXELS 3.5
+#define TEXT_SEEN 2.4
 /* With more devices than this in view and symbols below SMALL_ZOOM each is drawn as a box. */
 #define MANY_DEVICES 600
 #define SMALL_ZOOM 1.2
@@ -73,6 +74,14 @@ draw_paper(Canvas *canvas, cairo_t *cr)
   cairo_stroke(cr);
 }
 
+static bool
+labels_show(Canvas *canvas)
+{
+  double height = canvas->zoom * PEN_LETTER_MM;
+  return height >= TEXT_SEEN &&
+         height * gtk_widget_get_scale_factor(GTK_WIDGET(canvas)) >= TEXT_PIXELS;
+}
+
 FigureStyle
 canvas_figure_style(Canvas *canvas)
 {
@@ -81,7 +90,7 @@ canvas_figure_style(Canvas *canvas)
   return (FigureStyle){.solution = exercise ? NULL : session_get_solution(canvas->session),
                        .energized = session_get_energized(canvas->session),
                        .covered = exercise,
-                       .labels = canvas->zoom * 2.5 >= TEXT_PIXELS,
+                       .labels = labels_show(canvas),
                        .cache = canvas->cache};
 }
 

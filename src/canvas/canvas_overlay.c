@@ -64,10 +64,13 @@ rounded(cairo_t *cr, Rect box, double radius)
   cairo_close_path(cr);
 }
 
+/* Round a device's symbol, and clear of the label beside it. */
+#define MARK_MM 0.5
+
 static void
 mark_device(Canvas *canvas, GtkSnapshot *snapshot, Rect body, Ink ink, double pixels)
 {
-  Rect box = rect_grow(body, 1.5);
+  Rect box = rect_grow(body, MARK_MM);
   cairo_t *cr = begin_area(canvas, snapshot, box, pixels + 2);
   if (cr == NULL)
     return;
@@ -416,8 +419,8 @@ draw_probes(Canvas *canvas, GtkSnapshot *snapshot)
         snapshot, &GRAPHENE_RECT_INIT((float)x - 42, (float)y - 6, 84, 54));
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
     for (int layer = 0; layer < 2; layer++) {
-      if (layer == 0)
-        canvas_set_ink(cr, canvas, INK_PAPER, 1);
+      if (layer == 0) /* on dark paper an edge of light, or the black probe is not seen */
+        canvas_set_ink(cr, canvas, canvas->dark || canvas->contrast ? INK_LINE : INK_PAPER, 1);
       else if (p == PROBE_RED)
         cairo_set_source_rgb(cr, 0.80, 0.10, 0.12);
       else

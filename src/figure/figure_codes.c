@@ -9,6 +9,7 @@
 
 #define CODE_MM LABEL_POTENTIAL_MM
 #define CODE_GAP_MM 0.55 /* from the middle of the line */
+#define CODE_ROOM_MM 0.6 /* to what is written before and after */
 
 /* Another conductor on the same way would make the letters ambiguous. */
 static bool
@@ -72,7 +73,7 @@ figure_draw_code(Pen *pen, const Document *document, const Conductor *conductor,
   if (code == NULL)
     return;
   TextStyle text = {.height = CODE_MM, .align = TEXT_MIDDLE, .ink = INK_LINE};
-  Rect box = find_place(cache, entry, pen_text_width(code, &text));
+  Rect box = find_place(cache, entry, pen_text_width(code, &text) + 2 * CODE_ROOM_MM);
   if (!rect_is_empty(box))
     figure_draw_line_of_text(pen, box, code, &text);
 }
