@@ -205,9 +205,10 @@ consider_stretch(RoomChoice *choice, const ConductorEntry *entry, const Stretch 
   }
 }
 
-/* What the thin line from a conductor to a number that stands apart from it would cross. */
+/* What the thin line from a conductor to a number that stands apart from it would cross. From limit
+ * on the sum does not matter any more. */
 static gint64
-leader_cost(const Room *room, const FigurePlace *place, const void *on)
+leader_cost(const Room *room, const FigurePlace *place, const void *on, gint64 limit)
 {
   enum { PIECES = 6 };
   const Rect box = place->box;
@@ -215,16 +216,17 @@ leader_cost(const Room *room, const FigurePlace *place, const void *on)
   const Point end = {CLAMP(foot.x, box.x, box.x + box.width),
                      CLAMP(foot.y, box.y, box.y + box.height)};
   gint64 cost = 0;
-  for (int i = 0; i < PIECES; i++) {
+  for (int i = 0; i < PIECES && cost < limit; i++) {
     Point a = {foot.x + (end.x - foot.x) * i / PIECES, foot.y + (end.y - foot.y) * i / PIECES};
     Point b = {foot.x + (end.x - foot.x) * (i + 1) / PIECES,
                foot.y + (end.y - foot.y) * (i + 1) / PIECES};
     const Rect piece = rect_grow(rect_include((Rect){a.x, a.y, 0, 0}, b), 0.05);
-    cost += room_cost(room, piece, on, COST_LEADER);
+    cost += room_cost(room, piece, on, COST_LEADER, limit - cost);
   }
   return cost;
 }
 
+/* The letters first: most places are lost by them, and then the leader need not be looked at. */
 static void
 consider_leader(RoomChoice *choice, const ConductorEntry *entry, Point foot, Point middle,
                 Rect size, gint64 preference)
@@ -235,8 +237,13 @@ consider_leader(RoomChoice *choice, const ConductorEntry *entry, Point foot, Poi
       .align = TEXT_MIDDLE,
       .leads = true,
       .foot = foot};
-  if (preference < choice->cost)
-    room_consider(choice, place, preference + leader_cost(choice->room, &place, entry), NULL);
+  const gint64 limit = choice->cost - preference;
+  if (limit <= 0)
+    return;
+  const gint64 letters = room_cost(choice->room, place.box, NULL, COST_LINE, limit);
+  if (letters < limit)
+    room_consider(choice, place,
+                  preference + leader_cost(choice->room, &place, entry, limit - letters), NULL);
 }
 
 /* Where a number fits neither on its conductor nor beside it, it stands further away with a leader

@@ -89,20 +89,23 @@ overlap_cost(Rect a, Rect b, gint64 cost)
 }
 
 gint64
-room_cost(const Room *room, Rect box, const void *on, gint64 over)
+room_cost(const Room *room, Rect box, const void *on, gint64 over, gint64 limit)
 {
   gint64 cost = 0;
-  for (guint i = 0; i < room->boxes->len; i++)
-    cost += overlap_cost(box, g_array_index(room->boxes, RoomThing, i).box, COST_BOX);
-  for (guint i = 0; i < room->labels->len; i++)
-    cost += overlap_cost(box, g_array_index(room->labels, RoomThing, i).box, COST_LABEL);
-  for (guint i = 0; i < room->lines->len; i++) {
-    const RoomThing *line = &g_array_index(room->lines, RoomThing, i);
+  const RoomThing *things = (const RoomThing *)(gpointer)room->labels->data;
+  for (guint i = 0; i < room->labels->len && cost < limit; i++)
+    cost += overlap_cost(box, things[i].box, COST_LABEL);
+  things = (const RoomThing *)(gpointer)room->boxes->data;
+  for (guint i = 0; i < room->boxes->len && cost < limit; i++)
+    cost += overlap_cost(box, things[i].box, COST_BOX);
+  things = (const RoomThing *)(gpointer)room->lines->data;
+  for (guint i = 0; i < room->lines->len && cost < limit; i++) {
+    if (things[i].owner == on)
+      continue;
     /* A patch on the line must not cut into a hop beside it. */
-    Rect taken = on != NULL ? rect_grow(line->box, HOP_RADIUS_MM + 0.3) : line->box;
-    const FigureOwner *owner = line->owner;
-    if (line->owner != on)
-      cost += overlap_cost(box, taken, owner->is_conductor ? over : MIN(over, COST_OUTLINE));
+    Rect taken = on != NULL ? rect_grow(things[i].box, HOP_RADIUS_MM + 0.3) : things[i].box;
+    const FigureOwner *owner = things[i].owner;
+    cost += overlap_cost(box, taken, owner->is_conductor ? over : MIN(over, COST_OUTLINE));
   }
   return cost;
 }
@@ -128,7 +131,8 @@ room_consider(RoomChoice *choice, FigurePlace place, gint64 preference, const vo
 {
   if (preference >= choice->cost)
     return;
-  gint64 cost = preference + room_cost(choice->room, place.box, on, COST_LINE);
+  gint64 limit = choice->cost - preference;
+  gint64 cost = preference + room_cost(choice->room, place.box, on, COST_LINE, limit);
   if (cost < choice->cost) {
     choice->cost = cost;
     choice->best = place;

@@ -29,8 +29,9 @@ Room room_look(const FigureCache *cache, Rect window, LabelKind kind, guint orde
 void room_clear(Room *room);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Room, room_clear)
 
-/* on: the conductor the label lies on with a backing, NULL for none. over: cost of another one. */
-gint64 room_cost(const Room *room, Rect box, const void *on, gint64 over);
+/* on: the conductor the label lies on with a backing, NULL for none. over: cost of another one. What
+ * costs limit or more may be told as anything from limit on: it has lost. */
+gint64 room_cost(const Room *room, Rect box, const void *on, gint64 over, gint64 limit);
 /* Whether a label stands in the line of an enclosure and on no conductor: paper below it breaks the
  * line, as a drafter would. */
 bool room_breaks_outline(const Room *room, Rect box);

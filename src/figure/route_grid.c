@@ -180,7 +180,7 @@ comes_before(const Open *a, const Open *b)
 static void
 heap_push(GArray *heap, Open item)
 {
-  g_array_append_val(heap, item);
+  g_array_set_size(heap, heap->len + 1);
   Open *items = (Open *)(gpointer)heap->data;
   guint i = heap->len - 1;
   for (; i > 0 && comes_before(&item, &items[(i - 1) / 2]); i = (i - 1) / 2)
@@ -252,14 +252,15 @@ typedef struct {
 
 static const int dx[] = {1, 0, -1, 0}, dy[] = {0, 1, 0, -1};
 
-/* The node in a direction, or -1; sets the edge's cost. */
+/* The node in a direction, or -1; sets the edge's cost. The edges beyond the last column and row
+ * are barred, and so is the one before the first node of a row: it is the last of the row above. */
 static int
 neighbour(const Grid *grid, int node, int way, int *edge)
 {
-  int x = node % grid->nx + dx[way], y = node / grid->nx + dy[way];
-  if (x < 0 || y < 0 || x >= grid->nx || y >= grid->ny)
+  const int step = way & 1 ? grid->nx : 1, next = way < 2 ? node + step : node - step;
+  if (next < 0)
     return -1;
-  int next = y * grid->nx + x, low = MIN(node, next);
+  const int low = way < 2 ? node : next;
   *edge = way & 1 ? grid->upright[low] : grid->level[low];
   return *edge == BARRED ? -1 : next;
 }
@@ -330,22 +331,21 @@ typedef struct {
 
 /* Never more than what is still to pay. */
 static int
-least_left(const Search *search, int node)
+least_left(const Search *search, int x, int y)
 {
-  int x = node % search->grid.nx, y = node / search->grid.nx;
   int left = search->left_x[x] + search->left_y[y];
   return left - 2 + (x != search->goal_x && y != search->goal_y ? COST_BEND : 0);
 }
 
 static void
-reach(Search *search, int state, int cost, int parent)
+reach(Search *search, int state, int x, int y, int cost, int parent)
 {
   if (cost >= search->best[state])
     return;
   search->best[state] = cost;
   search->parent[state] = parent;
   /* Two more, so that the estimate is nowhere below nothing. */
-  int estimate = cost + search->weight * (least_left(search, state / 4) + 2);
+  int estimate = cost + search->weight * (least_left(search, x, y) + 2);
   heap_push(search->heap, open_of(estimate, cost, search->serial++, state));
 }
 
@@ -367,8 +367,9 @@ expand(Search *search, Open from)
 {
   const Grid *grid = &search->grid;
   int node = from.state / 4, before = from.state % 4, cost = open_cost(from);
+  int x = node % grid->nx, y = node / grid->nx;
   bool start = search->parent[from.state] < 0;
-  extent_include(&search->seen, node % grid->nx, node / grid->nx);
+  extent_include(&search->seen, x, y);
   for (int after = 0; after < 4; after++) {
     int edge, turn = turn_cost(grid, node, start && search->out < 0 ? -1 : before, after);
     int next = turn == BARRED ? -1 : neighbour(grid, node, after, &edge);
@@ -378,7 +379,8 @@ expand(Search *search, Open from)
     if (next == search->goal && search->in >= 0 && after != search->in)
       last = ((after + 2) & 3) == search->in ? BARRED : turn_cost(grid, next, after, search->in);
     if (last != BARRED)
-      reach(search, next * 4 + after, cost + edge + turn + last, from.state);
+      reach(search, next * 4 + after, x + dx[after], y + dy[after], cost + edge + turn + last,
+            from.state);
   }
 }
 
@@ -446,7 +448,8 @@ search_run(Search *search, int start, int weight, int most_steps, bool *ran_out)
   g_array_set_size(search->heap, 0);
   search->serial = 0;
   search->weight = weight;
-  reach(search, start * 4 + MAX(search->out, 0), 0, -1);
+  reach(search, start * 4 + MAX(search->out, 0), start % search->grid.nx, start / search->grid.nx,
+        0, -1);
   for (int steps = 0; search->heap->len > 0 && steps < most_steps; steps++) {
     Open next = heap_pop(search->heap);
     if (open_cost(next) > search->best[next.state])

@@ -2,7 +2,9 @@
 /* What an edit costs where conductors are drawn: one device is dragged step by step, and after each
  * step routes and labels are brought up to date. On heaps thrown together at random, where devices
  * lie over each other and conductors go from anywhere to anywhere, and on tidy rows of cabinets.
- * Milliseconds of this process's time; nothing is asserted. */
+ * Milliseconds of this process's time; nothing is asserted.
+ *
+ *   bench-routes [DEVICES]   all of them, or one heap */
 #include "diagram/edit.h"
 #include "figure/figure_cache.h"
 #include "greenhouse_rows.h"
@@ -116,13 +118,18 @@ measure(const char *name, Document *document)
 }
 
 int
-main(void)
+main(int argc, char **argv)
 {
   setvbuf(stdout, NULL, _IOLBF, 0);
   printf("milliseconds: everything anew, then an update after one device moved\n");
   printf("%-16s %8s %11s %10s %10s %10s %10s\n", "sheet", "devices", "conductors", "anew", "median",
          "95 of 100", "longest");
   static const guint heaps[] = {16, 40, 200}, rows[] = {40, 200, 10000};
+  if (argc > 1) {
+    g_autoptr(Document) document = heap_of((guint)atoi(argv[1]));
+    measure("crowded heap", document);
+    return 0;
+  }
   for (guint i = 0; i < G_N_ELEMENTS(heaps); i++) {
     g_autoptr(Document) document = heap_of(heaps[i]);
     measure("crowded heap", document);
