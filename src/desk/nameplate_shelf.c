@@ -133,7 +133,7 @@ guint
 nameplate_shelf_filter(NameplateShelf *shelf, const char *words)
 {
   guint n = 0, i = 0;
-  g_free(shelf->words);
+  g_autofree char *before = shelf->words; /* may be the very words: freed last */
   shelf->words = g_strdup(words);
   GtkWidget *row = gtk_widget_get_first_child(shelf->items);
   for (; row != NULL; row = gtk_widget_get_next_sibling(row), i++) {
