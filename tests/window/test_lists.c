@@ -278,6 +278,19 @@ measured_readings_suggest_a_fault(void **state)
   drive_close(window);
 }
 
+static GtkWidget *
+find_no_single_fault(GtkWidget *root)
+{
+  if (GTK_IS_LABEL(root) &&
+      g_str_has_prefix(gtk_label_get_text(GTK_LABEL(root)), "No single fault"))
+    return root;
+  GtkWidget *found = NULL;
+  for (GtkWidget *child = gtk_widget_get_first_child(root); child != NULL && found == NULL;
+       child = gtk_widget_get_next_sibling(child))
+    found = find_no_single_fault(child);
+  return found;
+}
+
 static void
 ohms_when_locked_out(void **state)
 {
@@ -290,8 +303,15 @@ ohms_when_locked_out(void **state)
       document_find_measured(drive_document(window), &a, &b, MEASURED_LOCKED_OUT);
   assert_non_null(noted);
   assert_true(noted->values[MEASURED_OHMS].has_value);
-  GtkWidget *suspect = wait_suspect(window);
-  assert_non_null(suspect);
+  /* With power 485 V were read behind this fuse: nothing that is wrong alone explains both. */
+  bool said = false;
+  for (int i = 0; i < 400 && !said; i++) {
+    drive_settle();
+    GtkWidget *label = find_no_single_fault(GTK_WIDGET(window));
+    said = label != NULL && gtk_widget_get_mapped(label);
+    g_usleep(25000);
+  }
+  assert_true(said);
   /* What is refused stays where it is typed, and Escape gets the old one. */
   FieldEntry *entry = DOORSHEET_FIELD_ENTRY(
       drive_find(GTK_WIDGET(window), FIELD_ENTRY_TYPE, "Ohms measured, FU1.1 to FU1.2"));
