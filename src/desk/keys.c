@@ -15,6 +15,10 @@
   {                                                                                                \
     N_("On the sheet"), what, KEYS_MODE, NULL, {NULL}, keys                                        \
   }
+#define FIELD(what, keys)                                                                          \
+  {                                                                                                \
+    N_("In a field of the clipboard"), what, KEYS_MODE, NULL, {NULL}, keys                         \
+  }
 
 static const KeysRow rows[] = {
     WINDOW(N_("File"), N_("New sheet"), "win.new", "<Control>n"),
@@ -117,6 +121,11 @@ static const KeysRow rows[] = {
     CANVAS(N_("Closer"), "win.zoom-in", "plus"),
     CANVAS(N_("Farther"), "win.zoom-out", "minus"),
     CANVAS(N_("The whole sheet"), "win.zoom-fit", "f"),
+    FIELD(N_("Take what is typed; in a list of readings, go on to the next"), N_("Enter")),
+    FIELD(N_("Get back what was there"), N_("Esc")),
+    FIELD(N_("Choose an insulation colour from a list"), N_("Ctrl+Down")),
+    FIELD(N_("Move a lead up or down, with what is landed on it"), N_("Alt+Up, Alt+Down")),
+    FIELD(N_("Remove a lead, with what is landed on it"), N_("Alt+Delete")),
 };
 
 const KeysRow *
