@@ -133,7 +133,7 @@ guint
 nameplate_shelf_filter(NameplateShelf *shelf, const char *words)
 {
   guint n = 0, i = 0;
-  g_autofree char *before = shelf->words; /* may be the very words: freed last */
+  char *before = shelf->words; /* may be the very words: freed last */
   shelf->words = g_strdup(words);
   GtkWidget *row = gtk_widget_get_first_child(shelf->items);
   for (; row != NULL; row = gtk_widget_get_next_sibling(row), i++) {
@@ -143,6 +143,7 @@ nameplate_shelf_filter(NameplateShelf *shelf, const char *words)
   }
   bool all = *words == '\0';
   gtk_widget_set_visible(GTK_WIDGET(shelf), all || n > 0);
+  g_free(before);
   return n;
 }
 
