@@ -9,7 +9,7 @@
 
 #include <math.h>
 
-static const char *const phases_choices[] = {"1-phase", "3-phase", NULL};
+static const char *const phases_choices[] = {N_("1-phase"), N_("3-phase"), NULL};
 static const char *const state_choices[] = {N_("running"), N_("locked"), NULL};
 
 enum {

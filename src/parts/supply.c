@@ -10,9 +10,9 @@
 #include <string.h>
 
 typedef enum { LINES_LINE_NEUTRAL, LINES_1P_2W, LINES_1P_3W, LINES_3P_3W, LINES_3P_4W } Lines;
-static const char *const lines_choices[] = {"1-phase-line-neutral", "1-phase-2-wire",
-                                            "1-phase-3-wire",       "3-phase-3-wire",
-                                            "3-phase-4-wire",       NULL};
+static const char *const lines_choices[] = {N_("1-phase-line-neutral"), N_("1-phase-2-wire"),
+                                            N_("1-phase-3-wire"),       N_("3-phase-3-wire"),
+                                            N_("3-phase-4-wire"),       NULL};
 static const char *const rotation_choices[] = {N_("abc"), N_("cba"), NULL};
 static const char *const grounding_choices[] = {N_("as-measured"), N_("ungrounded"), NULL};
 
@@ -22,9 +22,10 @@ typedef struct {
   double line, ground[3];
 } Nominal;
 enum { NOMINAL_120 = 1, NOMINAL_120_240, NOMINAL_208Y, NOMINAL_HIGH_LEG };
-static const char *const system_choices[] = {N_("measured"), "120",       "120/240",  "208Y/120",
-                                             "240-high-leg", "240-delta", "400Y/230", "480Y/277",
-                                             "480-delta",    "600Y/347",  NULL};
+static const char *const system_choices[] = {
+    N_("measured"),     "120",           "120/240",  "208Y/120",
+    N_("240-high-leg"), N_("240-delta"), "400Y/230", "480Y/277",
+    N_("480-delta"),    "600Y/347",      NULL};
 static const Nominal nominals[] = {
     [NOMINAL_120] = {120, {120, 0, MISSING}},
     [NOMINAL_120_240] = {240, {120, 120, MISSING}},
