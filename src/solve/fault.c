@@ -11,7 +11,8 @@
 
 struct FaultStudy {
   SolveSession session;
-  Phasor *x; /* for the impedance solutions */
+  Phasor *x;     /* for the impedance solutions */
+  guint *parent; /* per unknown: union-find of what hangs together; NULL until asked for */
 };
 
 static void
@@ -56,29 +57,99 @@ fault_study_free(FaultStudy *study)
     return;
   session_clear(&study->session);
   g_free(study->x);
+  g_free(study->parent);
   g_free(study);
+}
+
+/* The unknowns of two nodes, -1 for earth; false where there is no impedance between them. */
+static bool
+rows_of(const FaultStudy *study, FaultPair pair, int rows[2])
+{
+  const Topology *t = &study->session.topology;
+  guint net_a = t->net_of_node[pair.a], net_b = t->net_of_node[pair.b];
+  if (net_a == net_b || t->island_of_net[net_a] != t->island_of_net[net_b])
+    return false;
+  rows[0] = study->session.equations.net_row[net_a];
+  rows[1] = study->session.equations.net_row[net_b];
+  return true;
+}
+
+/* Which unknowns have equations in common: an ampere sent through one network does not change a
+ * volt in another. */
+static void
+find_networks(FaultStudy *study)
+{
+  const Equations *e = &study->session.equations;
+  study->parent = g_new(guint, MAX(e->n, 1));
+  for (int i = 0; i < e->n; i++)
+    study->parent[i] = (guint)i;
+  for (int j = 0; j < e->n; j++)
+    for (int p = e->ap[j]; p < e->ap[j + 1]; p++)
+      union_join(study->parent, (guint)j, (guint)e->ai[p]);
+}
+
+/* The round of each pair: its number among those of its network. Returns how many rounds. */
+static guint
+deal_rounds(FaultStudy *study, const FaultPair *pairs, guint n, guint *round)
+{
+  int rows[2];
+  guint most = 0;
+  for (guint i = 0; i < n; i++) /* the two ends of a pair are never solved apart */
+    if (rows_of(study, pairs[i], rows) && rows[0] >= 0 && rows[1] >= 0)
+      union_join(study->parent, (guint)rows[0], (guint)rows[1]);
+  g_autofree guint *used = g_new0(guint, MAX(study->session.equations.n, 1));
+  for (guint i = 0; i < n; i++) {
+    round[i] = G_MAXUINT;
+    if (!rows_of(study, pairs[i], rows) || MAX(rows[0], rows[1]) < 0)
+      continue;
+    round[i] = used[union_find(study->parent, (guint)MAX(rows[0], rows[1]))]++;
+    most = MAX(most, round[i] + 1);
+  }
+  return most;
+}
+
+static void
+solve_round(FaultStudy *study, const FaultPair *pairs, guint n, const guint *round, guint now,
+            Phasor *ohms)
+{
+  Equations *e = &study->session.equations;
+  int rows[2];
+  memset(e->b, 0, (gsize)e->n * sizeof *e->b);
+  for (guint i = 0; i < n; i++)
+    for (int k = 0; k < 2 && round[i] == now && rows_of(study, pairs[i], rows); k++)
+      if (rows[k] >= 0)
+        e->b[rows[k]] = k == 0 ? 1 : -1;
+  klu_solver_refined(&study->session.klu, e, study->x);
+  for (guint i = 0; i < n; i++)
+    if (round[i] == now && rows_of(study, pairs[i], rows))
+      ohms[i] = (rows[0] >= 0 ? study->x[rows[0]] : 0) - (rows[1] >= 0 ? study->x[rows[1]] : 0);
+}
+
+void
+fault_study_impedances(FaultStudy *study, const FaultPair *pairs, guint n, Phasor *ohms)
+{
+  Equations *e = &study->session.equations;
+  Phasor *kept = e->b;
+  e->b = g_new0(Phasor, MAX(e->n, 1));
+  if (study->parent == NULL)
+    find_networks(study);
+  g_autofree guint *round = g_new(guint, MAX(n, 1));
+  guint rounds = deal_rounds(study, pairs, n, round);
+  for (guint i = 0; i < n; i++)
+    ohms[i] = 0;
+  for (guint now = 0; now < rounds; now++)
+    solve_round(study, pairs, n, round, now, ohms);
+  g_free(e->b);
+  e->b = kept;
 }
 
 Phasor
 fault_study_impedance(FaultStudy *study, guint a, guint b)
 {
-  SolveSession *session = &study->session;
-  Equations *e = &session->equations;
-  const Topology *t = &session->topology;
-  guint net_a = t->net_of_node[a], net_b = t->net_of_node[b];
-  if (net_a == net_b || t->island_of_net[net_a] != t->island_of_net[net_b])
-    return 0;
-  int row_a = e->net_row[net_a], row_b = e->net_row[net_b];
-  Phasor *kept = e->b;
-  e->b = g_new0(Phasor, MAX(e->n, 1));
-  if (row_a >= 0)
-    e->b[row_a] = 1;
-  if (row_b >= 0)
-    e->b[row_b] = -1;
-  klu_solver_refined(&session->klu, e, study->x);
-  g_free(e->b);
-  e->b = kept;
-  return (row_a >= 0 ? study->x[row_a] : 0) - (row_b >= 0 ? study->x[row_b] : 0);
+  const FaultPair pair = {a, b};
+  Phasor ohms;
+  fault_study_impedances(study, &pair, 1, &ohms);
+  return ohms;
 }
 
 Phasor

@@ -25,6 +25,12 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(FaultStudy, fault_study_free)
 double fault_study_amps(FaultStudy *study, guint a, guint b);
 /* Impedance seen between two nodes, ohm; 0 for one net or across islands. */
 Phasor fault_study_impedance(FaultStudy *study, guint a, guint b);
+/* The same for many pairs of nodes at once. What hangs together in no way is solved together: as
+ * many substitutions as there are pairs in the one network that has most. */
+typedef struct {
+  guint a, b;
+} FaultPair;
+void fault_study_impedances(FaultStudy *study, const FaultPair *pairs, guint n, Phasor *ohms);
 /* Volts between them before the fault; 0 across islands. */
 Phasor fault_study_volts(const FaultStudy *study, guint a, guint b);
 

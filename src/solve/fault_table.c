@@ -15,6 +15,7 @@ typedef struct {
   const Solution *solution;
   FaultStudy *study;
   GHashTable *known; /* pair of nets -> Short */
+  GArray *wanted;    /* of FaultPair: those that are asked for, none known yet; NULL: all known */
   bool *supplied;    /* per net: a supply conducts to it */
 } Work;
 
@@ -36,22 +37,52 @@ typedef struct {
   Phasor z;
 } Short;
 
-static Short
-short_between(Work *work, guint a, guint b)
+static gint64
+key_of(const Work *work, guint a, guint b)
 {
-  guint64 key = (guint64)MIN(net(work, a), net(work, b)) << 32 | MAX(net(work, a), net(work, b));
-  const Short *found = g_hash_table_lookup(work->known, &key);
-  if (found != NULL)
-    return *found;
-  Short fault = {.amps = island(work, a) == island(work, b) ? 0 : MISSING};
+  return (gint64)((guint64)MIN(net(work, a), net(work, b)) << 32 | MAX(net(work, a), net(work, b)));
+}
+
+static void
+learn(Work *work, guint a, guint b, Phasor z)
+{
+  gint64 key = key_of(work, a, b);
+  Short fault = {.amps = island(work, a) == island(work, b) ? 0 : MISSING, .z = z};
   double volts = cabs(fault_study_volts(work->study, a, b));
-  fault.z = fault_study_impedance(work->study, a, b);
   if (cabs(fault.z) > IDEAL_OHMS)
     fault.amps = volts / cabs(fault.z);
   else if (volts > 1e-6)
     fault.amps = HUGE_VAL;
   g_hash_table_insert(work->known, g_memdup2(&key, sizeof key), g_memdup2(&fault, sizeof fault));
-  return fault;
+}
+
+/* The first time round it only notes what is asked for. Which pairs those are does hardly depend on
+ * the answers; one that comes up afterwards is solved by itself. */
+static Short
+short_between(Work *work, guint a, guint b)
+{
+  gint64 key = key_of(work, a, b);
+  const Short *found = g_hash_table_lookup(work->known, &key);
+  if (found != NULL)
+    return *found;
+  FaultPair pair = {a, b};
+  if (work->wanted != NULL)
+    g_array_append_val(work->wanted, pair);
+  learn(work, a, b, work->wanted != NULL ? 0 : fault_study_impedance(work->study, a, b));
+  return *(const Short *)g_hash_table_lookup(work->known, &key);
+}
+
+/* All impedances that are wanted, by a few substitutions for all of them. */
+static void
+learn_wanted(Work *work)
+{
+  guint n = work->wanted->len;
+  const FaultPair *pairs = (const FaultPair *)(gpointer)work->wanted->data;
+  g_autofree Phasor *ohms = g_new(Phasor, MAX(n, 1));
+  fault_study_impedances(work->study, pairs, n, ohms);
+  for (guint i = 0; i < n; i++)
+    learn(work, pairs[i].a, pairs[i].b, ohms[i]);
+  g_clear_pointer(&work->wanted, g_array_unref);
 }
 
 static double
@@ -201,6 +232,13 @@ add_device(Work *work, guint device, GArray *rows)
 }
 
 static void
+add_devices(Work *work, GArray *rows)
+{
+  for (guint device = 0; device < document_device_count(work->circuit->document); device++)
+    add_device(work, device, rows);
+}
+
+static void
 row_clear(gpointer data)
 {
   FaultRow *row = data;
@@ -259,8 +297,11 @@ fault_table_new(const Circuit *circuit, const Solution *solution, GError **error
   }
   work.known = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, g_free);
   find_supplied(&work);
-  for (guint device = 0; device < document_device_count(circuit->document); device++)
-    add_device(&work, device, rows);
+  work.wanted = g_array_new(FALSE, FALSE, sizeof(FaultPair));
+  add_devices(&work, rows);
+  learn_wanted(&work);
+  g_array_set_size(rows, 0);
+  add_devices(&work, rows);
   g_hash_table_unref(work.known);
   g_free(work.supplied);
   fault_study_free(work.study);

@@ -3,7 +3,9 @@
  * the short drawn in. */
 #include "bench.h"
 #include "diagram/document_file.h"
+#include "diagram/edit.h"
 #include "parts/catalog.h"
+#include "solve/fault.h"
 #include "solve/fault_table.h"
 
 #include <math.h>
@@ -271,6 +273,44 @@ every_sample_agrees_with_a_drawn_short(void **state)
   assert_true(compared > 200);
 }
 
+/* Two systems on one sheet are solved together, and each pair gets what it gets alone. */
+static void
+many_at_once_are_as_one_by_one(void **state)
+{
+  (void)state;
+  static const char *const samples[] = {"pump-208.doorsheet", "uv-480.doorsheet"};
+  g_autoptr(Document) document = document_new(parts_catalog());
+  for (guint i = 0; i < 2 * G_N_ELEMENTS(samples); i++) {
+    g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples",
+                                             samples[i % G_N_ELEMENTS(samples)], NULL);
+    g_autoptr(Document) read = document_read(path, parts_catalog(), NULL);
+    assert_non_null(read);
+    assert_true(
+        document_apply(document, edit_paste(document, read, (Point){300.0 * i, 0}, NULL), NULL));
+  }
+  g_autoptr(Circuit) circuit = circuit_build(document, NULL);
+  g_autoptr(FaultStudy) together = fault_study_new(circuit, NULL, NULL);
+  g_autoptr(FaultStudy) alone = fault_study_new(circuit, NULL, NULL);
+  assert_non_null(together);
+  g_autoptr(GArray) pairs = g_array_new(FALSE, FALSE, sizeof(FaultPair));
+  for (guint a = 0; a < circuit->n_nodes; a++)
+    for (guint b = 0; b < a; b += 1 + a % 7) {
+      const FaultPair pair = {a, b};
+      g_array_append_val(pairs, pair);
+    }
+  g_autofree Phasor *ohms = g_new(Phasor, pairs->len);
+  fault_study_impedances(together, (const FaultPair *)(gpointer)pairs->data, pairs->len, ohms);
+  guint finite = 0;
+  for (guint i = 0; i < pairs->len; i++) {
+    const FaultPair *pair = &g_array_index(pairs, FaultPair, i);
+    Phasor one = fault_study_impedance(alone, pair->a, pair->b);
+    assert_true(cabs(ohms[i] - one) <= 1e-9 * cabs(one));
+    finite += cabs(one) > 1e-6;
+  }
+  print_message("%u of %u impedances above nothing\n", finite, pairs->len);
+  assert_true(finite > 100);
+}
+
 int
 main(void)
 {
@@ -281,6 +321,7 @@ main(void)
       cmocka_unit_test(at_a_secondary),
       cmocka_unit_test(a_published_bank),
       cmocka_unit_test(every_sample_agrees_with_a_drawn_short),
+      cmocka_unit_test(many_at_once_are_as_one_by_one),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
