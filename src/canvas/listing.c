@@ -13,6 +13,7 @@ struct _Listing {
   GtkWidget *view;
   GtkWidget *empty;
   GHashTable *bound; /* of GtkListItem: rows that are on the screen, more or less */
+  int frames;        /* for so many the chosen row is waited for */
   bool updating;
   bool stale; /* what happened while hidden has not been taken in */
 };
@@ -106,13 +107,12 @@ bound_at(Listing *listing, guint at)
   return NULL;
 }
 
-static void
+static bool
 focus_row(Listing *listing, guint at)
 {
   GtkListItem *item = bound_at(listing, at);
   GtkWidget *box = item != NULL ? gtk_list_item_get_child(item) : NULL;
-  if (box != NULL)
-    gtk_widget_grab_focus(gtk_widget_get_parent(box));
+  return box != NULL && gtk_widget_grab_focus(gtk_widget_get_parent(box));
 }
 
 /* A row of the selected device stays chosen: its terminals are read while it is selected. */
@@ -302,6 +302,21 @@ on_key(GtkEventControllerKey *keys, guint key, guint code, GdkModifierType state
 
 /* --- widget --- */
 
+/* A list just shown makes its rows with the next frames, first those at its top. */
+static gboolean
+on_frame(GtkWidget *view, GdkFrameClock *clock, gpointer data)
+{
+  (void)clock;
+  Listing *listing = data;
+  guint at = gtk_single_selection_get_selected(listing->chosen);
+  GtkRoot *root = gtk_widget_get_root(view);
+  GtkWidget *focus = root != NULL ? gtk_root_get_focus(root) : NULL;
+  bool here = focus != NULL && (focus == view || gtk_widget_is_ancestor(focus, view));
+  if (here && at != GTK_INVALID_LIST_POSITION && !focus_row(listing, at) && listing->frames-- > 0)
+    return G_SOURCE_CONTINUE;
+  return G_SOURCE_REMOVE;
+}
+
 void
 listing_focus(Listing *listing)
 {
@@ -311,7 +326,11 @@ listing_focus(Listing *listing)
   if (at == GTK_INVALID_LIST_POSITION)
     gtk_single_selection_set_selected(listing->chosen, at = 0);
   gtk_widget_activate_action(listing->view, "list.scroll-to-item", "u", at);
+  if (focus_row(listing, at))
+    return;
   gtk_widget_grab_focus(listing->view);
+  listing->frames = 5;
+  gtk_widget_add_tick_callback(listing->view, on_frame, listing, NULL);
 }
 
 static void
@@ -399,6 +418,8 @@ listing_new(Session *session)
   gtk_scrolled_window_set_policy(GTK_SCROLLED_WINDOW(scrolled), GTK_POLICY_NEVER,
                                  GTK_POLICY_AUTOMATIC);
   gtk_widget_set_vexpand(scrolled, TRUE);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(scrolled), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 _("Rows of the diagram"), -1);
   listing->view = make_view(listing);
   gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(scrolled), listing->view);
   gtk_box_append(GTK_BOX(listing), scrolled);

@@ -63,6 +63,8 @@ field_entry_set_error(FieldEntry *entry, const char *message)
   gtk_accessible_update_state(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_STATE_INVALID,
                               wrong ? GTK_ACCESSIBLE_INVALID_TRUE : GTK_ACCESSIBLE_INVALID_FALSE,
                               -1);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(entry->editor), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
+                                 wrong ? message : _(entry->field->help), -1);
   g_signal_emit(entry, judged_event, 0, message);
 }
 

@@ -222,6 +222,7 @@ build_list(DealChoices *page, GtkBox *box)
   g_signal_connect(list, "row-activated", G_CALLBACK(on_choice), page);
   gtk_search_entry_set_key_capture_widget(GTK_SEARCH_ENTRY(page->words), list);
   gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(scrolled), list);
+  pieces_name(scrolled, _("List of faults"));
   gtk_scrolled_window_set_policy(GTK_SCROLLED_WINDOW(scrolled), GTK_POLICY_NEVER,
                                  GTK_POLICY_AUTOMATIC);
   page->scrolled = scrolled;

@@ -317,6 +317,7 @@ build(DealDialog *dialog)
   gtk_box_append(GTK_BOX(inner), GTK_WIDGET(dialog->form));
   build_outcome(dialog, GTK_BOX(inner));
   gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(scrolled), inner);
+  pieces_name(scrolled, _("Choices for dealing"));
   gtk_scrolled_window_set_policy(GTK_SCROLLED_WINDOW(scrolled), GTK_POLICY_NEVER,
                                  GTK_POLICY_AUTOMATIC);
   gtk_scrolled_window_set_propagate_natural_height(GTK_SCROLLED_WINDOW(scrolled), TRUE);

@@ -239,6 +239,8 @@ dialogs_shortcuts(GtkWindow *parent, const DialogsShortcut *shortcuts)
   gtk_window_set_resizable(box, TRUE);
   gtk_window_set_default_size(box, 640, 560);
   GtkWidget *scrolled = gtk_scrolled_window_new();
+  gtk_accessible_update_property(GTK_ACCESSIBLE(scrolled), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 _("All keys"), -1);
   gtk_scrolled_window_set_policy(GTK_SCROLLED_WINDOW(scrolled), GTK_POLICY_NEVER,
                                  GTK_POLICY_AUTOMATIC);
   GtkWidget *grid = gtk_grid_new();

@@ -238,6 +238,8 @@ print_preview_show(GtkWindow *parent, Sheet *take_sheet, PreviewPrint print)
   gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(self->area), draw, self, NULL);
   gtk_widget_set_focusable(self->area, TRUE);
   self->scroller = gtk_scrolled_window_new();
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self->scroller), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 _("Page, to be pushed about"), -1);
   gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(self->scroller), self->area);
   gtk_window_set_child(self->window, self->scroller);
   GtkEventController *keys = gtk_event_controller_key_new();

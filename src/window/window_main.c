@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "window/window_main.h"
+#include "desk/access.h"
 #include "desk/keys.h"
 #include "desk/preferences_window.h"
 #include "window/window_life.h"
@@ -281,6 +282,7 @@ start(GApplication *application)
   gtk_css_provider_load_from_resource(css, "/org/doorsheet/Doorsheet/style.css");
   gtk_style_context_add_provider_for_display(gdk_display_get_default(), GTK_STYLE_PROVIDER(css),
                                              GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
+  access_init();
   keys_set_accelerators(GTK_APPLICATION(application));
   preferences_listen(on_preference, application); /* as long as the program runs */
   apply_theme();

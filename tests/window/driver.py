@@ -326,6 +326,10 @@ def run(journey, *files, env=None, program=None):
         journey(window)
         window.quit()
     except BaseException:
+        if window.process.poll() is not None:
+            print(f"the program has ended with {window.process.returncode}", file=sys.stderr)
+        for line in window.complaints():
+            print(line, end="", file=sys.stderr)
         screenshot(os.path.join(os.environ.get("DOORSHEET_BUILD", tempfile.gettempdir()),
                                 f"{stem}-{journey.__name__}-failed.png"))
         raise

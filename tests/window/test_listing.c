@@ -222,7 +222,8 @@ place_many(Session *session, guint n)
   for (guint i = 0; i < n; i++) {
     g_autofree char *id = g_strdup_printf("GRD%u", i + 1);
     g_autoptr(Device) device = device_new(kind, id);
-    device->placement.at = (Point){10 + 5 * (i % 40), 10 + 5 * (i / 40 % 30)};
+    device->placement.at =
+        (Point){10 + 20.0 * (i % 100), 10 + 20.0 * (i / 100)}; /* apart: labels fit */
     change_device(change, NULL, device);
   }
   assert_true(session_edit(session, change, NULL));
