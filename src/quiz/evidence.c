@@ -86,6 +86,8 @@ evidence_cell_text(const EvidenceCell *cell)
 {
   if (cell->unit == UNIT_NONE)
     return g_strdup("");
+  if (cell->unit == UNIT_OHM && cell->state == METER_REFUSED)
+    return g_strdup(_("no ohms, it is live"));
   MeterReading reading = {.state = cell->state, .unit = cell->unit, .value = (double)cell->value};
   if (cell->state == METER_DRIFTS || cell->state == METER_GHOST) {
     reading.state = METER_READS; /* the low-impedance range */

@@ -70,8 +70,8 @@ bool evidence_differs(const EvidenceCell *a, const EvidenceCell *b);
 #define EVIDENCE_AMPS_LEAST 0.1
 #define EVIDENCE_OHMS_SHARE 0.30
 #define EVIDENCE_OHMS_LEAST 0.5
-/* "118.4 V", "OL", "0 V"; "as drawn" or "not as drawn" for looks has to be said by the caller, who
- * knows the other. New string; "" for looks. */
+/* "118.4 V", "OL", "0 V", "no ohms, it is live" (translated); "as drawn" or "not as drawn" for
+ * looks has to be said by the caller, who knows the other. New string; "" for looks. */
 char *evidence_cell_text(const EvidenceCell *cell);
 
 /* One fault at one place. */
