@@ -73,6 +73,22 @@ must_have_row(const View *view, const char *item, const char *const *titles,
              list->str);
 }
 
+/* "2026-11-05" as "5 Nov 2026", which is read the same everywhere. New string. */
+static char *
+in_letters(const char *date)
+{
+  static const char *const months[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                       "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+  g_auto(GStrv) parts = g_strsplit(date, "-", -1);
+
+  if (g_strv_length(parts) != 3 || strlen(parts[0]) != 4)
+    return g_strdup(date);
+  const guint64 month = g_ascii_strtoull(parts[1], NULL, 10);
+  assert_true(month >= 1 && month <= 12);
+  return g_strdup_printf("%u %s %s", (guint)g_ascii_strtoull(parts[2], NULL, 10), months[month - 1],
+                         parts[0]);
+}
+
 /* --- the title block, the line of the check, the digest --- */
 
 static const char *
@@ -108,7 +124,8 @@ check_title_block(const View *view)
   g_autofree char *label = g_strconcat("rev. ", revision, NULL);
   if (!says(view, wide) && !says(view, narrow))
     must_say(view, "revision", view->label ? label : wide);
-  must_say(view, "date of drawing", dash(&data->values[SHEET_DATE]));
+  g_autofree char *date = in_letters(dash(&data->values[SHEET_DATE]));
+  must_say(view, "date of drawing", date);
 }
 
 static void
@@ -127,7 +144,7 @@ check_proof(const View *view)
       g_string_append_printf(found, "%s%u %s", found->len > 0 ? ", " : "", counts[s],
                              signal_word((Signal)s));
   g_autofree char *line =
-      g_strdup_printf("Checked on 2026-11-25 by Doorsheet %s; not an approval. Findings: %s. File "
+      g_strdup_printf("Checked on 25 Nov 2026 by Doorsheet %s; not an approval. Findings: %s. File "
                       "digest %s.",
                       DOORSHEET_VERSION, found->len > 0 ? found->str : "none", sum);
   must_say(view, "line of the check", line);
@@ -438,7 +455,8 @@ check_readings(const View *view, const GArray *readings)
     g_autofree char *found = NULL;
     for (guint m = 0; m < document_measured_count(view->document); m++) {
       const Measured *measured = document_measured(view->document, m);
-      const char *date = measured->values[MEASURED_DATE].text;
+      const char *noted = measured->values[MEASURED_DATE].text;
+      g_autofree char *day = in_letters(noted != NULL ? noted : "");
       g_autofree char *a = landing_dup_name(&measured->a), *b = landing_dup_name(&measured->b);
       if (!measured->values[MEASURED_VALUE].has_value ||
           measured_state(measured) != MEASURED_ENERGIZED || strcmp(a, r->a_name) != 0 ||
@@ -446,8 +464,7 @@ check_readings(const View *view, const GArray *readings)
         continue;
       g_autofree char *value =
           value_dup_text(&measured->values[MEASURED_VALUE], &measured_fields[MEASURED_VALUE]);
-      found =
-          date != NULL && *date != '\0' ? g_strdup_printf("%s (%s)", value, date) : g_strdup(value);
+      found = *day != '\0' ? g_strdup_printf("%s (%s)", value, day) : g_strdup(value);
     }
     const char *const cells[] = {between, shown,     range, found != NULL ? found : "|",
                                  "|",     r->purpose};
