@@ -1,16 +1,17 @@
 /* SPDX-License-Identifier: MIT */
-/* What a frame of the canvas costs while panning, zooming and dragging, and what starting costs
- * beside a bare window. Runs under tests/window/under-display.sh; nothing is asserted.
+/* What a frame of the canvas costs while panning, zooming and dragging, beside a frame of an empty
+ * drawing area of the same size in the same run. Runs under tests/window/under-display.sh; nothing
+ * is asserted. bench_start.c measures the start.
  *
  * Panning scrolls 16 mm a frame at real size, zooming changes by 3 % a frame, dragging moves one
- * load with its conductors; "all" has the whole drawing in view.
+ * load, some hundred devices, or all of them with their conductors; "all" has the whole drawing in
+ * view. Locked out, and energized with its potentials.
  *
  * A frame's cost is the input handler, plus the frame clock's before-paint to after-paint, plus
- * the time until the display server has taken it. Starting is from just before the process is
- * made to the first frame the server has taken, both programs by turns in this run.
+ * the time until the display server has taken it.
  *
  *   bench-canvas               everything
- *   bench-canvas DEVICES       frames with one size only */
+ *   bench-canvas DEVICES       one size only */
 #include "diagram/document_file.h"
 #include "figure/figure.h"
 #include "greenhouse_rows.h"
@@ -24,7 +25,7 @@
 #include <time.h>
 
 #define FRAMES 90
-#define STARTS 11
+#define SOME 300 /* devices dragged at once */
 
 static double
 now_ms(void)
@@ -61,6 +62,7 @@ typedef struct {
   GtkWidget *canvas;
   GdkFrameClock *clock;
   double began, cost;
+  double empty; /* p95 of an empty drawing area, ms */
   bool painted;
 } Bench;
 
@@ -136,6 +138,13 @@ step_drag(Bench *bench, int frame)
 }
 
 static void
+step_nothing(Bench *bench, int frame)
+{
+  (void)bench;
+  (void)frame;
+}
+
+static void
 measure(Bench *bench, const char *what, const char *where, Step step)
 {
   static double costs[FRAMES], own[FRAMES];
@@ -151,20 +160,22 @@ measure(Bench *bench, const char *what, const char *where, Step step)
   }
   qsort(costs, FRAMES, sizeof *costs, compare);
   qsort(own, FRAMES, sizeof *own, compare);
-  printf("  %-8s %-6s p50 %6.2f  p95 %6.2f  largest %6.2f | own CPU p50 %6.2f  p95 %6.2f | handler "
-         "mean %5.2f ms\n",
-         what, where, percentile(costs, FRAMES, 0.5), percentile(costs, FRAMES, 0.95),
-         costs[FRAMES - 1], percentile(own, FRAMES, 0.5), percentile(own, FRAMES, 0.95),
-         handlers / FRAMES);
+  double p95 = percentile(costs, FRAMES, 0.95);
+  bench->empty = step == step_nothing ? p95 : bench->empty;
+  printf("  %-13s %-6s p50 %6.2f  p95 %6.2f (%4.1f x empty)  largest %6.2f | own CPU p50 %6.2f  "
+         "p95 %6.2f | handler mean %5.2f ms\n",
+         what, where, percentile(costs, FRAMES, 0.5), p95, p95 / bench->empty, costs[FRAMES - 1],
+         percentile(own, FRAMES, 0.5), percentile(own, FRAMES, 0.95), handlers / FRAMES);
 }
 
-/* A device near the middle of the view, taken by its body. */
-static bool
-begin_drag(Bench *bench, double *x, double *y)
+/* The device nearest the middle of the view; NULL: none. */
+static const Device *
+middle_device(Bench *bench, double *x, double *y)
 {
   const Document *document = session_get_document(window_get_session(bench->window));
   double width = gtk_widget_get_width(bench->canvas), height = gtk_widget_get_height(bench->canvas);
   double nearest = G_MAXDOUBLE;
+  const Device *found = NULL;
   for (guint i = 0; i < document_device_count(document); i++) {
     const Device *device = document_device(document, i);
     if (device->kind->role != ROLE_LOAD)
@@ -177,13 +188,48 @@ begin_drag(Bench *bench, double *x, double *y)
     if (distance >= nearest)
       continue;
     nearest = distance;
+    found = device;
     *x = at_x;
     *y = at_y;
   }
-  session_select_nothing(window_get_session(bench->window));
-  g_signal_emit_by_name(controller(bench, GTK_TYPE_GESTURE_DRAG), "drag-begin", *x, *y);
+  return found;
+}
+
+/* So many devices of the sheet's order round the one that is taken by its body. */
+static bool
+begin_drag(Bench *bench, guint devices)
+{
+  Session *session = window_get_session(bench->window);
+  const Document *document = session_get_document(session);
+  double x = 0, y = 0;
+  const Device *taken = middle_device(bench, &x, &y);
+  if (taken == NULL)
+    return false;
+  guint n = document_device_count(document), at = 0;
+  session_select_nothing(session);
+  if (devices >= n)
+    session_select_all(session);
+  else if (devices > 1) {
+    at = (guint)document_device_index(document, taken->id);
+    at = MIN(at > devices / 2 ? at - devices / 2 : 0, n - devices);
+    for (guint i = at; i < at + devices; i++)
+      session_select_device(session, document_device(document, i)->id, true);
+  }
+  g_signal_emit_by_name(controller(bench, GTK_TYPE_GESTURE_DRAG), "drag-begin", x, y);
   g_signal_emit_by_name(controller(bench, GTK_TYPE_GESTURE_DRAG), "drag-update", 40.0, 40.0);
-  return session_get_selected_device_count(window_get_session(bench->window)) == 1;
+  return session_get_selected_device_count(session) >= MIN(devices, n);
+}
+
+static void
+measure_drag(Bench *bench, const char *what, const char *where, guint devices)
+{
+  if (begin_drag(bench, devices)) {
+    measure(bench, what, where, step_drag);
+    canvas_cancel(DOORSHEET_CANVAS(bench->canvas));
+  } else {
+    printf("  %-13s %-6s symbols are too small here to be taken by the pointer\n", what, where);
+  }
+  g_signal_emit_by_name(controller(bench, GTK_TYPE_GESTURE_DRAG), "drag-end", 0.0, 0.0);
 }
 
 static void
@@ -191,14 +237,58 @@ measure_view(Bench *bench, const char *where)
 {
   measure(bench, "panning", where, step_pan);
   measure(bench, "zooming", where, step_zoom);
-  double x = 0, y = 0;
-  if (begin_drag(bench, &x, &y)) {
-    measure(bench, "dragging", where, step_drag);
-    canvas_cancel(DOORSHEET_CANVAS(bench->canvas));
-  } else {
-    printf("  dragging %-6s symbols are too small here to be taken by the pointer\n", where);
-  }
-  g_signal_emit_by_name(controller(bench, GTK_TYPE_GESTURE_DRAG), "drag-end", 0.0, 0.0);
+  measure_drag(bench, "dragging one", where, 1);
+  measure_drag(bench, "dragging some", where, SOME);
+  measure_drag(bench, "dragging all", where, G_MAXUINT);
+}
+
+static void
+measure_views(Bench *bench, const char *state)
+{
+  printf(" %s\n", state);
+  canvas_zoom_content(DOORSHEET_CANVAS(bench->canvas));
+  canvas_zoom_normal(DOORSHEET_CANVAS(bench->canvas));
+  settle(300);
+  measure_view(bench, "normal");
+  canvas_zoom_content(DOORSHEET_CANVAS(bench->canvas));
+  settle(300);
+  measure_view(bench, "all");
+}
+
+/* One step that moves everything, done and taken back: until the frame that shows it. */
+static void
+measure_undo(Bench *bench)
+{
+  Session *session = window_get_session(bench->window);
+  session_select_all(session);
+  const char *const *ids = session_get_selected_devices(session);
+  double since = now_ms();
+  session_edit(session, edit_move(session_get_document(session), ids, (Point){25, 25}), NULL);
+  run_frame(bench);
+  double done = now_ms();
+  session_undo(session);
+  run_frame(bench);
+  printf("  everything moved in %.0f ms, undone in %.0f ms, each with its frame\n", done - since,
+         now_ms() - done);
+}
+
+/* What any frame costs here: a drawing area that draws nothing, as large as the window. */
+static void
+measure_empty(Bench *bench, GtkApplication *application)
+{
+  GtkWidget *window = gtk_application_window_new(application);
+  Bench empty = {.canvas = gtk_drawing_area_new()};
+  gtk_window_set_default_size(GTK_WINDOW(window), 1280, 860);
+  gtk_window_set_child(GTK_WINDOW(window), empty.canvas);
+  gtk_window_present(GTK_WINDOW(window));
+  settle(300);
+  empty.clock = gtk_widget_get_frame_clock(empty.canvas);
+  g_signal_connect(empty.clock, "before-paint", G_CALLBACK(on_before), &empty);
+  g_signal_connect_after(empty.clock, "after-paint", G_CALLBACK(on_after), &empty);
+  measure(&empty, "nothing", "drawn", step_nothing);
+  bench->empty = empty.empty;
+  g_signal_handlers_disconnect_by_data(empty.clock, &empty);
+  gtk_window_destroy(GTK_WINDOW(window));
 }
 
 static char *
@@ -217,7 +307,9 @@ static void
 bench_size(GtkApplication *application, guint devices)
 {
   g_autofree char *path = make_file(devices);
-  Bench bench = {.window = window_new(application)};
+  Bench bench = {0};
+  measure_empty(&bench, application);
+  bench.window = window_new(application);
   GtkWindow *window = GTK_WINDOW(bench.window);
   gtk_window_present(window);
   bench.canvas = GTK_WIDGET(window_get_canvas(bench.window));
@@ -232,98 +324,16 @@ bench_size(GtkApplication *application, guint devices)
   bench.clock = gtk_widget_get_frame_clock(bench.canvas);
   gulong before = g_signal_connect(bench.clock, "before-paint", G_CALLBACK(on_before), &bench);
   gulong after = g_signal_connect_after(bench.clock, "after-paint", G_CALLBACK(on_after), &bench);
-  canvas_zoom_content(window_get_canvas(bench.window));
-  canvas_zoom_normal(window_get_canvas(bench.window));
+  measure_views(&bench, "locked out");
+  session_set_energized(window_get_session(bench.window), true);
   settle(300);
-  measure_view(&bench, "normal");
-  canvas_zoom_content(window_get_canvas(bench.window));
-  settle(300);
-  measure_view(&bench, "all");
+  measure_views(&bench, "energized");
+  measure_undo(&bench);
   g_signal_handler_disconnect(bench.clock, before);
   g_signal_handler_disconnect(bench.clock, after);
   gtk_window_destroy(window);
   settle(50);
   g_remove(path);
-}
-
-/* --- starting --- */
-
-static void
-on_first_paint(GdkFrameClock *clock, gpointer data)
-{
-  (void)clock;
-  (void)data;
-  gdk_display_sync(gdk_display_get_default());
-  printf("%.3f\n", now_ms());
-  fflush(stdout);
-  _Exit(0);
-}
-
-static void
-on_map(GtkWidget *window, gpointer data)
-{
-  g_signal_connect_after(gtk_widget_get_frame_clock(window), "after-paint",
-                         G_CALLBACK(on_first_paint), data);
-}
-
-static void
-on_bare(GtkApplication *application)
-{
-  GtkWidget *window = gtk_application_window_new(application);
-  gtk_window_set_default_size(GTK_WINDOW(window), 1280, 860);
-  g_signal_connect_after(window, "map", G_CALLBACK(on_map), NULL);
-  gtk_window_present(GTK_WINDOW(window));
-}
-
-static void
-on_window_added(GtkApplication *application, GtkWindow *window)
-{
-  (void)application;
-  g_signal_connect_after(window, "map", G_CALLBACK(on_map), NULL);
-}
-
-static int
-be_started(bool bare)
-{
-  g_autoptr(GtkApplication) application = NULL;
-  if (bare) {
-    application = gtk_application_new("org.doorsheet.Bare", G_APPLICATION_NON_UNIQUE);
-    g_signal_connect(application, "activate", G_CALLBACK(on_bare), NULL);
-  } else {
-    application = window_application_new(G_APPLICATION_NON_UNIQUE);
-    g_signal_connect(application, "window-added", G_CALLBACK(on_window_added), NULL);
-  }
-  return g_application_run(G_APPLICATION(application), 0, NULL);
-}
-
-static double
-start_once(const char *program, const char *what)
-{
-  const char *const arguments[] = {program, what, NULL};
-  double since = now_ms();
-  g_autoptr(GError) error = NULL;
-  g_autoptr(GSubprocess) child =
-      g_subprocess_newv(arguments, G_SUBPROCESS_FLAGS_STDOUT_PIPE, &error);
-  g_autofree char *text = NULL;
-  if (child == NULL || !g_subprocess_communicate_utf8(child, NULL, NULL, &text, NULL, &error))
-    g_error("%s", error->message);
-  return g_ascii_strtod(text, NULL) - since;
-}
-
-static void
-bench_start(const char *program)
-{
-  double bare[STARTS], whole[STARTS];
-  start_once(program, "--start-bare"); /* files into memory */
-  start_once(program, "--start");
-  for (int i = 0; i < STARTS; i++) {
-    bare[i] = start_once(program, "--start-bare");
-    whole[i] = start_once(program, "--start");
-  }
-  qsort(bare, STARTS, sizeof *bare, compare);
-  qsort(whole, STARTS, sizeof *whole, compare);
-  printf("start to first frame, median of %d: bare window %.0f ms, doorsheet %.0f ms, ratio %.2f\n",
-         STARTS, bare[STARTS / 2], whole[STARTS / 2], whole[STARTS / 2] / bare[STARTS / 2]);
 }
 
 int
@@ -333,14 +343,10 @@ main(int argc, char **argv)
   mallopt(M_MMAP_THRESHOLD, 64 << 20);
   mallopt(M_TRIM_THRESHOLD, 128 << 20);
   setvbuf(stdout, NULL, _IOLBF, 0);
-  if (argc == 2 && g_str_has_prefix(argv[1], "--start"))
-    return be_started(strcmp(argv[1], "--start-bare") == 0);
   if (!gtk_init_check()) {
     fputs("no display: run through tests/window/under-display.sh\n", stderr);
     return 77;
   }
-  if (argc == 1)
-    bench_start(argv[0]);
   g_autoptr(GtkApplication) application = window_application_new(G_APPLICATION_NON_UNIQUE);
   g_application_register(G_APPLICATION(application), NULL, NULL);
   static const guint sizes[] = {100, 1000, 10000};
