@@ -95,7 +95,16 @@ apply_theme(void)
   const char *theme = preference_text(PREFERENCE_THEME);
   bool dark = strcmp(theme, "dark") == 0 || (strcmp(theme, "system") == 0 && system_dark);
   bool contrast = strcmp(theme, "contrast") == 0;
-  static bool contrast_set;
+  static bool contrast_set, inverse;
+  /* The older name of high contrast on dark, which GTK 4 knows no longer. */
+  g_autofree char *name = NULL;
+  g_object_get(settings, "gtk-theme-name", &name, NULL);
+  if (!contrast_set) /* else it is the name set here */
+    inverse = g_strcmp0(name, "HighContrastInverse") == 0;
+  if (strcmp(theme, "system") == 0 && inverse)
+    contrast = dark = true;
+  else if (contrast)
+    dark = system_dark;
   gboolean dark_now;
   g_object_get(settings, "gtk-application-prefer-dark-theme", &dark_now, NULL);
   /* Even setting what is set already loads the whole theme again. */
