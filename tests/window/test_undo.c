@@ -83,8 +83,8 @@ sheet_data_leaves_the_selection(void **state)
   (void)state;
   DoorsheetWindow *window = drive_small_sheet(application);
   Session *session = window_get_session(window);
-  session_edit(session,
-               edit_set_sheet_field(drive_document(window), false, "title", "Mine", NULL), NULL);
+  session_edit(session, edit_set_sheet_field(drive_document(window), false, "title", "Mine", NULL),
+               NULL);
   session_select_device(session, "FU2", false);
   drive_action(window, "undo");
   assert_selected(window, "FU2 |0");
