@@ -52,9 +52,10 @@ static Finding *
 report(const Check *check, CheckContext *context, const Coloured *wire, const char *what,
        const char *rule, const char *use, const char *set)
 {
+  g_autofree char *colour = wire_colour_text(wire->text);
   Finding *finding =
       check_report(check, context,
-                   g_strdup_printf(_("%s is %s and %s (%s). %s"), wire->name, wire->text, what,
+                   g_strdup_printf(_("%s is %s and %s (%s). %s"), wire->name, colour, what,
                                    survey_show(context->survey, wire->volts, UNIT_VOLT), rule),
                    g_strdup_printf(_("Use %s for %s, or re-mark it at every landing where the "
                                      "code permits."),

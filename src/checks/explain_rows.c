@@ -262,7 +262,7 @@ explain_rows_systems(GString *text)
   for (guint i = 0; i < n; i++) {
     bool first = i == 0 || strcmp(rows[i - 1].system, rows[i].system) != 0;
     if (first)
-      g_string_append_printf(text, "%s%s:", i > 0 ? "\n" : "", rows[i].system);
+      g_string_append_printf(text, "%s%s:", i > 0 ? "\n" : "", _(rows[i].system));
     g_string_append_printf(text, "%s %s ", first ? "" : ",", rows[i].pair);
     if (rows[i].nominal < 0) {
       g_string_append(text, _("not fixed"));

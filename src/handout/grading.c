@@ -74,7 +74,7 @@ append_proof(GString *out, const DealtVersion *version, const Evidence *evidence
                            _(dealt->fault->title));
   }
   for (guint i = 0; i < version->proof.judged; i++)
-    g_string_append_printf(out, "  %s: %s\n", fair_condition_word((FairCondition)i),
+    g_string_append_printf(out, "  %s: %s\n", _(fair_condition_word((FairCondition)i)),
                            version->proof.sentences[i]);
   for (guint i = 0; version->path != NULL && i < version->path->steps->len; i++) {
     g_autofree char *step =

@@ -125,7 +125,7 @@ key_proof_table(const KeyFacts *facts)
       table_new(g_strdup(_("Why this version is fair")), NULL, columns, G_N_ELEMENTS(columns));
 
   for (guint i = 0; i < proof->judged; i++)
-    table_add(table, g_strdup(fair_condition_word((FairCondition)i)),
+    table_add(table, g_strdup(_(fair_condition_word((FairCondition)i))),
               g_strdup(proof->sentences[i]));
   return table;
 }

@@ -5,6 +5,7 @@
 
 #include "base/language.h"
 #include "sheet/facts.h"
+#include "tables/colours.h"
 
 #include <string.h>
 
@@ -148,9 +149,10 @@ student_wires_table(const Document *seen)
   for (guint i = 0; i < document_conductor_count(seen); i++) {
     const Conductor *conductor = document_conductor(seen, i);
     table_add(table, field_text(conductor, CONDUCTOR_NUMBER),
-              field_text(conductor, CONDUCTOR_COLOUR), field_text(conductor, CONDUCTOR_GAUGE),
-              field_text(conductor, CONDUCTOR_INSULATION), name_of(seen, &conductor->from),
-              name_of(seen, &conductor->to), field_text(conductor, CONDUCTOR_WIRING));
+              wire_colour_text(conductor_text(conductor, CONDUCTOR_COLOUR)),
+              field_text(conductor, CONDUCTOR_GAUGE), field_text(conductor, CONDUCTOR_INSULATION),
+              name_of(seen, &conductor->from), name_of(seen, &conductor->to),
+              g_strdup(_(conductor_text(conductor, CONDUCTOR_WIRING))));
   }
   return table_unless_empty(table);
 }
@@ -190,7 +192,7 @@ student_leads_table(const Document *seen, guint index)
     const guint row = (guint)terminal->row;
     const Value *marked = &device_row(device, row)[volts];
     table_add(table, g_strdup(terminal->name),
-              g_strdup(colour >= 0 ? device_row_text(device, row, (guint)colour) : ""),
+              wire_colour_text(colour >= 0 ? device_row_text(device, row, (guint)colour) : ""),
               marked->has_value ? value_dup_text(marked, &kind->row_fields[volts]) : NULL);
   }
   return table_unless_empty(table);

@@ -14,8 +14,9 @@ const char *
 fair_condition_word(FairCondition condition)
 {
   static const char *const words[FAIR_CONDITION_COUNT] = {
-      [FAIR_POSSIBLE] = "possible", [FAIR_EXPECTED] = "expected", [FAIR_SHOWS] = "shows",
-      [FAIR_UNMASKED] = "unmasked", [FAIR_UNIQUE] = "unique",     [FAIR_FINDABLE] = "findable",
+      [FAIR_POSSIBLE] = N_("possible"), [FAIR_EXPECTED] = N_("expected"),
+      [FAIR_SHOWS] = N_("shows"),       [FAIR_UNMASKED] = N_("unmasked"),
+      [FAIR_UNIQUE] = N_("unique"),     [FAIR_FINDABLE] = N_("findable"),
   };
   return condition < FAIR_CONDITION_COUNT ? words[condition] : "";
 }
