@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: MIT */
-/* Text half as large again and twice as large (gtk-xft-dpi), and no motion when that is asked: the
- * window still fits a screen of 1280 x 900, and no page is wider than its place. */
+/* Text half as large again and twice as large (gtk-xft-dpi),: the window still fits a
+ * screen of 1280 x 900, and no page is wider than its place. */
 #include "drive.h"
 
-#include "keep/preferences.h"
 #include <string.h>
 
 static GtkApplication *application;
@@ -37,6 +36,19 @@ find_cut(GtkWidget *widget, GString *cut)
     find_cut(child, cut);
 }
 
+/* A page is laid out with a later frame, on a busy machine much later. */
+static void
+settle_page(DoorsheetWindow *window)
+{
+  for (int i = 0; i < 100; i++) {
+    drive_settle();
+    g_autoptr(GString) unplaced = g_string_new(NULL);
+    find_cut(GTK_WIDGET(window), unplaced);
+    if (strstr(unplaced->str, " of 0") == NULL)
+      return;
+  }
+}
+
 static void
 pages_fit(double scale)
 {
@@ -57,7 +69,7 @@ pages_fit(double scale)
   session_select_device(window_get_session(window), "T1", false);
   for (guint p = 0; p < G_N_ELEMENTS(pages); p++) {
     drive_action_text(window, "page", pages[p]);
-    drive_settle();
+    settle_page(window);
     int wide = least_of(GTK_WIDGET(window), GTK_ORIENTATION_HORIZONTAL);
     high = least_of(GTK_WIDGET(window), GTK_ORIENTATION_VERTICAL);
     if (wide > 1280 || high > 900)
@@ -92,30 +104,18 @@ fits_at_two(void **state)
   pages_fit(2);
 }
 
-static void
-motion_is_reduced_when_asked(void **state)
-{
-  (void)state;
-  gboolean before, moves;
-  g_object_get(gtk_settings_get_default(), "gtk-enable-animations", &before, NULL);
-  g_object_set(gtk_settings_get_default(), "gtk-enable-animations", TRUE, NULL);
-  assert_true(preference_set(PREFERENCE_MOTION, "reduced", NULL));
-  g_object_get(gtk_settings_get_default(), "gtk-enable-animations", &moves, NULL);
-  assert_false(moves);
-  assert_true(preference_set(PREFERENCE_MOTION, "system", NULL));
-  g_object_get(gtk_settings_get_default(), "gtk-enable-animations", &moves, NULL);
-  assert_int_equal(moves, before); /* what the system says */
-}
-
 int
 main(void)
 {
   application = drive_application();
+  g_autoptr(GtkCssProvider) css = gtk_css_provider_new();
+  gtk_css_provider_load_from_resource(css, "/org/doorsheet/Doorsheet/style.css");
+  gtk_style_context_add_provider_for_display(gdk_display_get_default(), GTK_STYLE_PROVIDER(css),
+                                             GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(fits_at_one),
       cmocka_unit_test(fits_at_one_and_a_half),
       cmocka_unit_test(fits_at_two),
-      cmocka_unit_test(motion_is_reduced_when_asked),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
