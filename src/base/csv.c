@@ -209,6 +209,28 @@ csv_append(GString *out, const char *text)
   g_string_append_c(out, '"');
 }
 
+static bool
+is_number(const char *text)
+{
+  char *end = NULL;
+  const char *digit = text[0] == '-' ? text + 1 : text;
+
+  if (!g_ascii_isdigit(*digit) || g_str_has_prefix(digit, "0x") || g_str_has_prefix(digit, "0X"))
+    return false;
+  g_ascii_strtod(text, &end);
+  return *end == '\0';
+}
+
+void
+csv_append_text(GString *out, const char *text)
+{
+  const char *first = text + strspn(text, " \302\240");
+  const bool runs = *first != '\0' && strchr("=+-@\t\r\n", *first) != NULL && !is_number(text);
+  g_autofree char *plain = runs ? g_strconcat("'", text, NULL) : NULL;
+
+  csv_append(out, runs ? plain : text);
+}
+
 void
 csv_end_row(GString *out)
 {

@@ -26,6 +26,10 @@ GPtrArray *csv_read(const char *data, gsize size, GError **error);
 
 /* Appends a field, quoted where it has to be, with a comma before it unless it begins a line. */
 void csv_append(GString *out, const char *text);
+/* The same for what people have written: a spreadsheet would take a text that begins with =, +, -,
+ * @, a tab or a line's end, blanks before it or not, for a formula and run it; such a text gets an
+ * apostrophe. A plain number (-5) stays one. */
+void csv_append_text(GString *out, const char *text);
 void csv_end_row(GString *out); /* CRLF, as the RFC has it */
 
 G_END_DECLS

@@ -84,22 +84,51 @@ text_clean(const char *text, guint max_chars)
 }
 
 void
+text_disarm(GString *text)
+{
+  bool harmful = !g_utf8_validate(text->str, (gssize)text->len, NULL);
+
+  for (const char *p = text->str; !harmful && *p; p = g_utf8_next_char(p))
+    harmful = *p != '\n' && *p != '\t' && is_harmful(g_utf8_get_char(p));
+  if (!harmful)
+    return;
+  g_autofree char *valid = g_utf8_make_valid(text->str, (gssize)text->len);
+  g_string_truncate(text, 0);
+  for (const char *p = valid; *p; p = g_utf8_next_char(p)) {
+    const gunichar c = g_utf8_get_char(p);
+    const bool kept = c == '\n' || c == '\t' || (c == '\r' && p[1] == '\n') || !is_harmful(c);
+    g_string_append_unichar(text, kept ? c : 0xFFFD);
+  }
+}
+
+/* As UTF-16 units, which JSON counts in. */
+static void
+append_escaped(GString *out, gunichar c)
+{
+  if (c < 0x10000)
+    g_string_append_printf(out, "\\u%04x", c);
+  else
+    g_string_append_printf(out, "\\u%04x\\u%04x", 0xD800 + ((c - 0x10000) >> 10),
+                           0xDC00 + ((c - 0x10000) & 0x3FF));
+}
+
+void
 text_append_json(GString *out, const char *text)
 {
   g_autofree char *valid = g_utf8_make_valid(text, -1);
   g_string_append_c(out, '"');
-  for (const char *p = valid; *p; p++) {
-    unsigned char c = (unsigned char)*p;
+  for (const char *p = valid; *p; p = g_utf8_next_char(p)) {
+    const gunichar c = g_utf8_get_char(p);
     if (c == '"' || c == '\\')
-      g_string_append_printf(out, "\\%c", c);
+      g_string_append_printf(out, "\\%c", (char)c);
     else if (c == '\n')
       g_string_append(out, "\\n");
     else if (c == '\t')
       g_string_append(out, "\\t");
-    else if (c < 0x20 || c == 0x7F)
-      g_string_append_printf(out, "\\u%04x", c);
+    else if (is_harmful(c))
+      append_escaped(out, c);
     else
-      g_string_append_c(out, (char)c);
+      g_string_append_unichar(out, c);
   }
   g_string_append_c(out, '"');
 }

@@ -19,7 +19,11 @@ bool text_is_name(const char *text);
  * U+FFFD and cut after max_chars characters (an ellipsis marks the cut). New string. */
 char *text_clean(const char *text, guint max_chars);
 
-/* JSON string with quotes, appended. */
+/* What goes to a terminal: the same characters but line feeds and tabs become U+FFFD in place, so
+ * that no name steers it. */
+void text_disarm(GString *text);
+
+/* JSON string with quotes, appended; characters that steer or turn round are escaped. */
 void text_append_json(GString *out, const char *text);
 
 /* "T1.H2" -> device "T1" and terminal "H2", both new. false when there is not exactly one dot or

@@ -103,8 +103,8 @@ looks_like_file(const char *word)
          g_file_test(word, G_FILE_TEST_EXISTS);
 }
 
-CommandStatus
-command_run(int argc, const char *const *argv, GString *out, GString *err)
+static CommandStatus
+run_line(int argc, const char *const *argv, GString *out, GString *err)
 {
   if (argc < 2)
     return COMMAND_WINDOW;
@@ -128,4 +128,15 @@ command_run(int argc, const char *const *argv, GString *out, GString *err)
   if (word[0] == '-' || !looks_like_file(word))
     return complain_word(word, err);
   return COMMAND_WINDOW;
+}
+
+CommandStatus
+command_run(int argc, const char *const *argv, GString *out, GString *err)
+{
+  const CommandStatus status = run_line(argc, argv, out, err);
+
+  /* A word of the command line or a file's name may hold what steers a terminal. */
+  text_disarm(out);
+  text_disarm(err);
+  return status;
 }

@@ -169,8 +169,12 @@ show_progress(Run *run, guint finished, guint count, const FleetRecord *record)
   if (run->options->quiet)
     return;
   if (run->terminal) {
-    g_autofree char *line =
-        g_strdup_printf(_("%u of %u units  %-40.40s"), finished, count, record->tag);
+    g_autofree char *tag = text_clean(record->tag, 40);
+    for (guint most = 39; strlen(tag) > 40; most--) { /* bytes: no letter is torn */
+      g_free(tag);
+      tag = text_clean(record->tag, most);
+    }
+    g_autofree char *line = g_strdup_printf(_("%u of %u units  %-40.40s"), finished, count, tag);
     g_printerr("\r%s%s", line, finished == count ? "\n" : "");
   } else if (finished == count || now - run->reported > PROGRESS_MICROSECONDS) {
     g_printerr(_("%u of %u units\n"), finished, count);

@@ -76,16 +76,6 @@ record_free(gpointer data)
 
 /* --- rows ------------------------------------------------------------------------------------ */
 
-/* A spreadsheet would take a text that begins like this for a formula and run it. */
-static void
-append_text(GString *out, const char *text)
-{
-  g_autofree char *plain = strchr("=+-@", text[0]) != NULL && text[0] != '\0'
-                               ? g_strconcat("'", text, NULL)
-                               : g_strdup(text);
-  csv_append(out, plain);
-}
-
 static void
 append_number(GString *out, guint number)
 {
@@ -105,13 +95,13 @@ append_titles(GString *out)
 static void
 append_record(GString *out, const FleetRecord *record)
 {
-  append_text(out, record->tag);
-  append_text(out, record->file);
+  csv_append_text(out, record->tag);
+  csv_append_text(out, record->file);
   csv_append(out, record->sound);
   for (int signal = SIGNAL_DANGER; signal <= SIGNAL_NOTICE; signal++)
     append_number(out, record->counts[signal]);
-  append_text(out, record->findings);
-  append_text(out, record->error);
+  csv_append_text(out, record->findings);
+  csv_append_text(out, record->error);
   append_number(out, record->line);
   csv_append(out, record->inputs);
   csv_append(out, record->output);

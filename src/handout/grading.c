@@ -32,8 +32,8 @@ append_fault(GString *out, const Deal *deal, const DealtVersion *version, guint 
   csv_append(out, deal->digest);
   append_number(out, index + 1);
   csv_append(out, dealt->fault->name);
-  csv_append(out, dealt->place->name);
-  csv_append(out, right);
+  csv_append_text(out, dealt->place->name);
+  csv_append_text(out, right);
   csv_append(out, _(dealt->fault->symptom));
   csv_append(out, fault_level_word(version->difficulty));
   append_number(out, version->path != NULL ? version->path->measurements : 0);

@@ -184,6 +184,32 @@ test_written_is_read(void **state)
   }
 }
 
+/* What a spreadsheet would run it gets with an apostrophe before it; what is a number stays one. */
+static void
+test_formulas_and_numbers(void **state)
+{
+  static const char *const runs[] = {"=1+1", "+1",   "-cmd",       "@SUM(1)", "\t=1",
+                                     "\r=1", "\n@x", "  =1",       "-",       "-1+2",
+                                     "-1e",  "+A1",  "\302\240=1", "-0x10"};
+  static const char *const stays[] = {"-5", "-5.25", "5", "1e3", "T1.H2", "MAU-2", "a=b", "", " x"};
+  (void)state;
+
+  for (guint i = 0; i < G_N_ELEMENTS(runs) + G_N_ELEMENTS(stays); i++) {
+    const bool is_run = i < G_N_ELEMENTS(runs);
+    const char *text = is_run ? runs[i] : stays[i - G_N_ELEMENTS(runs)];
+    g_autoptr(GString) out = g_string_new(NULL);
+    csv_append(out, "first");
+    csv_append_text(out, text);
+    csv_append(out, "last");
+    csv_end_row(out);
+    g_autoptr(GPtrArray) rows = csv_read(out->str, out->len, NULL);
+    const CsvRow *row = rows->pdata[0];
+    g_autofree char *wanted = g_strconcat(is_run ? "'" : "", text, NULL);
+    assert_int_equal(row->fields->len, 3);
+    assert_string_equal(row->fields->pdata[1], wanted);
+  }
+}
+
 /* Any bytes at all: no crash, no endless walk, and only valid UTF-8 comes out. */
 static void
 test_random_bytes(void **state)
@@ -210,10 +236,15 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_rfc_4180),        cmocka_unit_test(test_spreadsheets),
-      cmocka_unit_test(test_bad_rows),        cmocka_unit_test(test_lines_are_counted),
-      cmocka_unit_test(test_limits),          cmocka_unit_test(test_hostile_quotes_end),
-      cmocka_unit_test(test_written_is_read), cmocka_unit_test(test_random_bytes),
+      cmocka_unit_test(test_rfc_4180),
+      cmocka_unit_test(test_spreadsheets),
+      cmocka_unit_test(test_bad_rows),
+      cmocka_unit_test(test_lines_are_counted),
+      cmocka_unit_test(test_limits),
+      cmocka_unit_test(test_hostile_quotes_end),
+      cmocka_unit_test(test_written_is_read),
+      cmocka_unit_test(test_random_bytes),
+      cmocka_unit_test(test_formulas_and_numbers),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

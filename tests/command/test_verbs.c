@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The built program as people and scripts run it: no display, exit codes, texts, JSON. */
 #include <gio/gio.h>
+#include <glib/gstdio.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdbool.h>
@@ -359,6 +360,61 @@ json_number_after(const char *at, const char *key)
   return g_ascii_strtod(found + strlen(quoted), NULL);
 }
 
+/* Whether a text steers a terminal or turns writing round. */
+static bool
+is_armed(const char *text)
+{
+  for (const char *c = text; *c != '\0'; c = g_utf8_next_char(c)) {
+    const gunichar u = g_utf8_get_char(c);
+    if ((u < 0x20 && u != '\n' && u != '\t') || (u >= 0x7f && u < 0xa0) ||
+        (u >= 0x202a && u <= 0x202e) || (u >= 0x2066 && u <= 0x2069))
+      return true;
+  }
+  return false;
+}
+
+/* Escape sequences in words and in names of files do not reach the terminal; in JSON they are
+ * escaped, so that the name is still the name. */
+static void
+test_terminal_is_not_steered(void **state)
+{
+  static const char escape[] = "\x1b[31m\302\233y\342\200\256";
+  g_autoptr(GError) error = NULL;
+  g_autofree char *folder = g_dir_make_tmp("doorsheet-XXXXXX", &error);
+  g_autofree char *name = g_strconcat(escape, ".doorsheet", NULL);
+  g_autofree char *file = g_build_filename(folder, name, NULL);
+  g_autofree char *gone = g_build_filename(folder, escape, NULL);
+  g_autofree char *picture = g_strconcat(gone, ".svg", NULL);
+  g_autofree char *pump = source_path("tests/sheet/pump.doorsheet");
+  g_autofree char *text = NULL;
+  gsize size = 0;
+  (void)state;
+
+  assert_true(g_file_get_contents(pump, &text, &size, &error));
+  assert_true(g_file_set_contents(file, text, (gssize)size, &error));
+  Run runs[] = {run_program("check", file, NULL),
+                run_program("check", file, "--json", NULL),
+                run_program("readings", file, NULL),
+                run_program("readings", file, "--json", NULL),
+                run_program("readings", file, "--between", escape, "GND", NULL),
+                run_program("check", gone, NULL),
+                run_program("sheet", file, "-o", picture, NULL),
+                run_program("sheet", file, "-o", picture, "--paper", escape, NULL),
+                run_program("parts", escape, NULL),
+                run_program(escape, NULL)};
+  for (guint i = 0; i < G_N_ELEMENTS(runs); i++)
+    if (is_armed(runs[i].out) || is_armed(runs[i].err))
+      fail_msg("run %u steers the terminal", i);
+  assert_true(is_json(runs[1].out) && is_json(runs[3].out));
+  assert_holds(runs[1].out, "\\u001b[31m\\u009by\\u202e.doorsheet");
+  assert_int_equal(runs[6].status, 0);
+  g_remove(picture);
+  g_remove(file);
+  g_rmdir(folder);
+  for (guint i = 0; i < G_N_ELEMENTS(runs); i++)
+    run_clear(&runs[i]);
+}
+
 static void
 test_readings_explained(void **state)
 {
@@ -605,6 +661,7 @@ main(void)
       cmocka_unit_test(test_check_finds),
       cmocka_unit_test(test_unreadable),
       cmocka_unit_test(test_readings),
+      cmocka_unit_test(test_terminal_is_not_steered),
       cmocka_unit_test(test_readings_explained),
       cmocka_unit_test(test_readings_studies),
       cmocka_unit_test(test_readings_words_that_clash),
