@@ -68,18 +68,20 @@ add_line(ExerciseRepairs *repairs, const char *title, const char *text)
   gtk_box_append(repairs->nameplate, pieces_label(line, NULL));
 }
 
-/* One row of a nameplate in one line: "H2 primary 208 V brown". New string; NULL: nothing in it. */
+/* One row of a nameplate in one line: "H2 primary 208 V brown". New string; NULL: nothing in it but
+ * its name. */
 static char *
 row_text(const PartKind *kind, const Value *row)
 {
   g_autoptr(GString) text = g_string_new(NULL);
+  guint n = 0;
   for (guint f = 0; f < kind->n_row_fields; f++) {
     g_autofree char *value =
         row[f].has_value ? value_dup_text(&row[f], &kind->row_fields[f]) : NULL;
     if (value != NULL)
-      g_string_append_printf(text, "%s%s", text->len > 0 ? "  " : "", value);
+      g_string_append_printf(text, "%s%s", n++ > 0 ? "  " : "", value);
   }
-  return text->len > 0 ? g_strdup(text->str) : NULL;
+  return n > 1 ? g_strdup(text->str) : NULL;
 }
 
 /* What is printed on it and is no entry below. */
@@ -91,8 +93,9 @@ show_nameplate(ExerciseRepairs *repairs, const Device *device)
     const FieldSpec *field = &kind->fields[i];
     bool state =
         g_strcmp0(field->name, kind->operate_field) == 0 && touch_concealed_field(device) == (int)i;
-    if (!device->values[i].has_value || repair_may_differ(device, i) || state ||
-        strcmp(field->name, "designation") == 0)
+    /* A supply has no nameplate: what somebody wrote down of it, and no more. */
+    bool told = kind->role == ROLE_SUPPLY ? device->values[i].is_set : device->values[i].has_value;
+    if (!told || repair_may_differ(device, i) || state || strcmp(field->name, "designation") == 0)
       continue;
     g_autofree char *text = value_dup_text(&device->values[i], field);
     if (text != NULL && *text != '\0')
