@@ -489,6 +489,8 @@ canvas_draw_overlay(Canvas *canvas, GtkSnapshot *snapshot)
     if (lead != NULL)
       draw_guides(canvas, snapshot, lead);
   }
+  if (canvas_moves_crowd(canvas))
+    canvas_draw_crowd(canvas, snapshot);
   draw_moving(canvas, snapshot);
   draw_route(canvas, snapshot);
   draw_ghost(canvas, snapshot);

@@ -136,6 +136,10 @@ void canvas_set_ink(cairo_t *cr, const Canvas *canvas, Ink ink, double alpha);
 double canvas_hairline(Canvas *canvas);
 FigureStyle canvas_figure_style(Canvas *canvas);
 
+/* canvas_crowd.c: more devices are moved than can be routed anew at every step */
+bool canvas_moves_crowd(const Canvas *canvas);
+void canvas_draw_crowd(Canvas *canvas, GtkSnapshot *snapshot);
+
 /* canvas_picture.c */
 CanvasPicture *canvas_picture_new(void);
 void canvas_picture_free(CanvasPicture *picture);

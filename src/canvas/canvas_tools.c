@@ -202,6 +202,10 @@ canvas_update_move(Canvas *canvas)
   if (canvas->preview != NULL && point_equal(by, canvas->move_by))
     return;
   canvas->move_by = by;
+  if (canvas_moves_crowd(canvas)) {
+    gtk_widget_queue_draw(GTK_WIDGET(canvas));
+    return;
+  }
   g_clear_pointer(&canvas->preview, document_free);
   Document *preview = document_snapshot(canvas->preview_base);
   Change *change = edit_move(preview, (const char *const *)canvas->moving, by);

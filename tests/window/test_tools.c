@@ -2,6 +2,7 @@
 /* Each tool of the canvas by itself; all of them together: test_gestures.c. */
 #include "drive.h"
 
+#include "canvas/canvas_private.h"
 #include "figure/figure.h"
 
 static GtkApplication *application;
@@ -194,6 +195,46 @@ everything_by_keyboard(void **state)
   drive_close(window);
 }
 
+/* More than are routed anew at every step: drawn as they lay, shifted, and put down as any. */
+static void
+a_crowd_moves_together(void **state)
+{
+  (void)state;
+  DoorsheetWindow *window = drive_small_sheet(application);
+  Canvas *canvas = window_get_canvas(window);
+  for (int i = 0; i < 4; i++) {
+    drive_action(window, "select-all");
+    drive_action(window, "duplicate");
+  }
+  drive_action(window, "select-all");
+  g_autoptr(Document) before = document_snapshot(drive_document(window));
+  assert_int_equal(document_device_count(before), 48);
+  Point grip = drive_middle(window, "LD1");
+  double x, y, end_x, end_y;
+  canvas_from_sheet(canvas, grip, &x, &y);
+  canvas_from_sheet(canvas, (Point){grip.x + 10, grip.y + 5}, &end_x, &end_y);
+  g_autoptr(GListModel) all = gtk_widget_observe_controllers(GTK_WIDGET(canvas));
+  for (guint i = 0; i < g_list_model_get_n_items(all); i++) {
+    g_autoptr(GtkEventController) drag = g_list_model_get_item(all, i);
+    if (G_OBJECT_TYPE(drag) != GTK_TYPE_GESTURE_DRAG)
+      continue;
+    g_signal_emit_by_name(drag, "drag-begin", x, y);
+    g_signal_emit_by_name(drag, "drag-update", end_x - x, end_y - y);
+    assert_true(canvas_moves_crowd(canvas));
+    assert_null(canvas->preview);
+    drive_settle(); /* drawn on its way */
+    g_signal_emit_by_name(drag, "drag-end", end_x - x, end_y - y);
+  }
+  assert_false(canvas_moves_crowd(canvas));
+  for (guint i = 0; i < document_device_count(before); i++) {
+    Point was = document_device(before, i)->placement.at;
+    assert_true(point_equal(document_device(drive_document(window), i)->placement.at,
+                            (Point){was.x + 10, was.y + 5}));
+  }
+  drive_one_step(window, before);
+  drive_close(window);
+}
+
 int
 main(void)
 {
@@ -205,6 +246,7 @@ main(void)
       cmocka_unit_test(an_end_moves_to_another_terminal),
       cmocka_unit_test(landing_through_bends_by_clicks),
       cmocka_unit_test(everything_by_keyboard),
+      cmocka_unit_test(a_crowd_moves_together),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_object_unref(application);
