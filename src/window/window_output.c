@@ -221,7 +221,10 @@ compose(DoorsheetWindow *window, Palette palette, GError **error)
     g_autoptr(Document) seen = seen_document(document);
     return student_sheet_compose(seen, &options, error);
   }
+  /* Findings are sentences: found in the sheet's language, they need not be found again. */
+  const char *before = language_choose(sheet_language(document, &options));
   g_autoptr(Inspection) inspection = inspection_new(document);
+  language_choose(before);
   return sheet_compose(inspection, &options, error);
 }
 
