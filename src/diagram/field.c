@@ -12,7 +12,7 @@
 
 G_DEFINE_QUARK(doorsheet - field - error, field_error)
 
-static const char *const boolean_words[] = {"no", "yes", NULL};
+static const char *const boolean_words[] = {N_("no"), N_("yes"), NULL};
 
 static const char *const *
 field_words(const FieldSpec *field)

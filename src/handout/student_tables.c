@@ -226,7 +226,9 @@ append_field(GString *text, const Value *value, const FieldSpec *spec)
   if (!value->is_set || !value->has_value || g_strv_contains(not_printed, spec->name))
     return;
   g_autofree char *shown = value_dup_text(value, spec);
-  g_string_append_printf(text, "%s%s %s", text->len > 0 ? "; " : "", spec->title, shown);
+  const bool word = spec->type == FIELD_CHOICE || spec->type == FIELD_BOOLEAN;
+  g_string_append_printf(text, "%s%s %s", text->len > 0 ? "; " : "", _(spec->title),
+                         word ? _(shown) : shown);
 }
 
 /* All that is printed on it or set at it. What operating it changes stands in the drawing. */

@@ -7,6 +7,8 @@
 #include "../sheet/sheet_fixture.h"
 #include "base/language.h"
 #include "command/command.h"
+#include "handout/seen.h"
+#include "handout/student.h"
 #include "sheet/sheet_private.h"
 #include <locale.h>
 
@@ -348,6 +350,53 @@ the_command_line_speaks_spanish(void **state)
   language_choose(NULL);
 }
 
+/* Dealt as a Spanish instructor deals: what the student gets on paper, and the proof. */
+static void
+handouts_speak_spanish(void **state)
+{
+  g_autofree char *master = fixture_path("samples/lesson-taps.doorsheet");
+  g_autofree char *folder = g_dir_make_tmp("doorsheet-deal-XXXXXX", NULL);
+  const char *argv[] = {"doorsheet",  "quiz", master, "--marked", "--versions", "1",
+                        "--language", "es",   "-o",   folder,     NULL};
+  g_autoptr(GString) out = g_string_new(NULL), err = g_string_new(NULL);
+  const SheetOptions options = {.paper = "letter", .language = "es", .date = "2026-11-25"};
+  g_autoptr(GError) error = NULL;
+  (void)state;
+
+  language_choose("es");
+  if (command_run((int)G_N_ELEMENTS(argv) - 1, argv, out, err) != COMMAND_SOUND)
+    fail_msg("%s", err->str);
+  language_choose(NULL);
+  g_autofree char *file = g_build_filename(folder, "student", "version-01.doorsheet", NULL);
+  g_autoptr(Document) exercise = fixture_read(file);
+  g_autoptr(GHashTable) own = own_words(exercise);
+  po_add_words(own, sheet_exercise_text(document_sheet(exercise), EXERCISE_LESSON));
+  assert_no_english(sheet_exercise_text(document_sheet(exercise), EXERCISE_SYMPTOM), "symptom",
+                    NULL);
+  g_autoptr(Document) seen = seen_document(exercise);
+  const char *before = language_choose("es");
+  g_autoptr(Sheet) sheet = student_sheet_compose(seen, &options, &error);
+  language_choose(before);
+  if (sheet == NULL)
+    fail_msg("%s", error->message);
+  g_autoptr(GPtrArray) texts = texts_of(sheet);
+  assert_true(texts->len > 100);
+  for (guint t = 0; t < texts->len; t++) {
+    assert_no_english(texts->pdata[t], "student sheet", own);
+    assert_numbers_are_plain(texts->pdata[t], "student sheet");
+  }
+  check_geometry(sheet, "student sheet");
+  g_autofree char *proof = g_build_filename(folder, "fairness.txt", NULL);
+  g_autofree char *text = NULL;
+  assert_true(g_file_get_contents(proof, &text, NULL, NULL));
+  g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
+  for (guint l = 0; lines[l] != NULL; l++)
+    assert_no_english(lines[l], "fairness.txt", own);
+  const char *remove[] = {"rm", "-r", folder, NULL};
+  g_spawn_sync(NULL, (char **)(guintptr)remove, NULL, G_SPAWN_SEARCH_PATH, NULL, NULL, NULL, NULL,
+               NULL, NULL);
+}
+
 int
 main(void)
 {
@@ -362,6 +411,7 @@ main(void)
       cmocka_unit_test(nothing_is_cut_off_or_covered),
       cmocka_unit_test(no_locale_changes_a_letter),
       cmocka_unit_test(the_command_line_speaks_spanish),
+      cmocka_unit_test(handouts_speak_spanish),
   };
   int failed = cmocka_run_group_tests(tests, NULL, NULL);
   g_hash_table_unref(english);
