@@ -245,6 +245,10 @@ exercise_repairs_show(ExerciseRepairs *repairs)
   g_autofree char *place = exercise_repairs_dup_place(repairs->session);
   g_autofree char *title = title_of(it, place);
   gtk_label_set_text(repairs->title, title);
+  if (place != NULL)
+    gtk_widget_add_css_class(GTK_WIDGET(repairs->title), "place");
+  else
+    gtk_widget_remove_css_class(GTK_WIDGET(repairs->title), "place");
   pieces_clear(repairs->nameplate);
   if (it.device != NULL) {
     /* The rule of the paper holds here too. */
