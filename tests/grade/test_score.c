@@ -133,6 +133,11 @@ power_and_many_readings_cost_points(void **state)
   attempt_add_error(attempt, SAFETY_OHMS_LIVE, 2, "T1", "Ohms.");
   g_autoptr(Score) few = score_new(dealt.exercise, dealt.master, dealt.master, attempt);
   assert_true(few->total == 100 - SCORE_CONSEQUENCE); /* the other error costs nothing */
+  g_autofree char *told = score_dup_text(few);
+  g_autofree char *ohms = g_strdup_printf("  %s: 1\n", safety_kind_title(SAFETY_OHMS_LIVE));
+  assert_non_null(strstr(told, "Safety errors: 2."));
+  assert_non_null(strstr(told, ohms)); /* apart from the points, by kind */
+  assert_null(strstr(told, safety_kind_title(SAFETY_NOT_VERIFIED)));
   guint allowed = few->shortest + 1;
   for (guint i = 0; i < 2 * allowed; i++)
     attempt_add_step(attempt, STEP_VOLTS, i, true, "T1.X1", "T1.X2", "1 V", NULL);
