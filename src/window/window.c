@@ -170,6 +170,7 @@ show_titles(DoorsheetWindow *window)
                                        N_("%s, read-only, not saved")};
   g_autofree char *below = language_fill(_(states[2 * read_only + modified]), name, NULL);
   gtk_label_set_text(window->subtitle, below);
+  gtk_widget_set_visible(GTK_WIDGET(window->subtitle), strcmp(below, full) != 0);
   g_autofree char *window_title = g_strdup_printf("%s%s - Doorsheet", modified ? "*" : "", name);
   gtk_window_set_title(GTK_WINDOW(window), window_title);
 }

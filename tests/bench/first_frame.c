@@ -2,7 +2,8 @@
 /* Linked into a program of which the start is measured, in front of gtk_window_present (the
  * linker's --wrap): the program runs as it always does until the display server has taken the
  * first frame of the first window it presents, says when that was and what it has cost, and ends.
- * DOORSHEET_FIRST_FRAME_HOLD: stays for so many milliseconds, for a picture of that frame. */
+ * DOORSHEET_FIRST_FRAME_HOLD: stays for so many milliseconds, for a picture of that frame.
+ * DOORSHEET_FIRST_FRAME_CALM: waits until everything that comes in after it is there and drawn. */
 #include <gtk/gtk.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,10 +12,9 @@
 void __real_gtk_window_present(GtkWindow *window); /* the linker's names */
 void __wrap_gtk_window_present(GtkWindow *window);
 
-static void
-on_painted(GdkFrameClock *clock, gpointer data)
+static gboolean
+say_and_end(gpointer data)
 {
-  (void)clock;
   (void)data;
   gdk_display_sync(gdk_display_get_default());
   struct timespec own;
@@ -26,6 +26,17 @@ on_painted(GdkFrameClock *clock, gpointer data)
   if (hold != NULL)
     g_usleep(1000 * g_ascii_strtoull(hold, NULL, 10));
   _Exit(0);
+}
+
+/* Behind whatever else waits to be done. */
+static void
+on_painted(GdkFrameClock *clock, gpointer data)
+{
+  g_signal_handlers_disconnect_by_func(clock, on_painted, data);
+  if (g_getenv("DOORSHEET_FIRST_FRAME_CALM") != NULL)
+    g_idle_add_full(10 * G_PRIORITY_LOW, say_and_end, NULL, NULL);
+  else
+    say_and_end(NULL);
 }
 
 void
