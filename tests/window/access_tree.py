@@ -5,7 +5,7 @@
 What can be worked has a role and a name that says what it is, no two of one kind on a page say the
 same, states are told, and Tab comes to everything, everywhere visibly, and out again.
 
-    access_tree.py DOORSHEET
+    access_tree.py DOORSHEET start|pages|tabbing|exercise
 """
 import os
 import re
@@ -281,6 +281,7 @@ def tab_round(judge, window, where, most=150):
     judge.expect(f"{where}: only {compared} of {len(stops)} stops could be compared",
                  compared > 0.6 * len(stops))
     judge.expect(f"{where}: the focus cannot be seen on {unseen}", not unseen)
+    judge.judged += len(stops)
     names = {(n.getRoleName(), n.name) for n in stops}
     page = re.compile(where, re.I)
     for seen in gather(frames(window)[0]):
@@ -352,7 +353,7 @@ def finish(judge):
 
 def main():
     program = sys.argv[1]
-    chosen = sys.argv[2:] or ["start", "pages", "tabbing", "exercise"]
+    chosen = sys.argv[2:]
     if "start" in chosen:
         driver.run(start_page)
     if "pages" in chosen:
