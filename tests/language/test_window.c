@@ -201,6 +201,7 @@ an_empty_window_is_spanish(void **state)
   DoorsheetWindow *window = drive_window(application);
   (void)state;
   texts_seen = 0;
+  assert_true(paths->len > 0);
   walk_pages(window, "empty");
   assert_true(texts_seen > 100);
   drive_close(window);
