@@ -90,6 +90,7 @@ draw_figures(Canvas *canvas, cairo_t *cr, const GPtrArray *devices, const GPtrAr
     if (g_hash_table_contains(canvas->hidden_devices, device->id))
       figure_draw_device(pen, document, device, &style);
   }
+  figure_draw_points_of(pen, document, &style, NULL, canvas->hidden_devices, true);
 }
 
 void
