@@ -257,7 +257,7 @@ do_scroll(DoorsheetWindow *window, GRand *random)
 
 static const Gesture gestures[] = {
     {"place", 12, true, sheet_place},
-    {"click", 5, true, sheet_click},
+    {"click", 5, false, sheet_click},
     {"box", 6, true, sheet_box},
     {"select", 4, false, sheet_select},
     {"select otherwise", 4, false, sheet_select_otherwise},
