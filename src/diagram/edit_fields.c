@@ -110,6 +110,17 @@ follow_all(const Document *document, Change *change, const Renaming *renaming)
   }
 }
 
+/* The name a terminal has once its row's marking is another. Borrowed. */
+static const char *
+name_now(gconstpointer data, const char *terminal)
+{
+  const Renaming *renaming = data;
+  int index = device_terminal_index(renaming->before, terminal);
+  if (index < 0 || device_terminal(renaming->before, (guint)index)->row != renaming->row)
+    return terminal;
+  return device_terminal(renaming->after, (guint)index)->name;
+}
+
 Change *
 edit_set_row_field(const Document *document, const char *id, guint row, const char *field,
                    const char *text, GError **error)
@@ -124,8 +135,10 @@ edit_set_row_field(const Document *document, const char *id, guint row, const ch
   const Device *before = document_find_device(document, id);
   /* A lead that got another marking keeps what lands on it. */
   Renaming renaming = {before, after, (int)row};
-  if (change != NULL && device_terminal_count(before) == device_terminal_count(after))
+  if (change != NULL && device_terminal_count(before) == device_terminal_count(after)) {
     follow_all(document, change, &renaming);
+    edit_follow_terminals(document, change, before, name_now, &renaming);
+  }
   return change;
 }
 

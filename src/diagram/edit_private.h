@@ -44,6 +44,12 @@ char *edit_rename_place(const char *text, const char *from, const char *to);
 /* Intended faults follow a device's new id. */
 void edit_follow_intended(const Document *document, Change *change, const char *from,
                           const char *to);
+/* The name a terminal has now; NULL: it is gone. Borrowed. */
+typedef const char *(*EditTerminalNow)(gconstpointer data, const char *terminal);
+/* Intended faults at terminals of the device, which has its old names, follow them to the new
+ * ones; what was meant for a terminal that is gone goes with it. */
+void edit_follow_terminals(const Document *document, Change *change, const Device *device,
+                           EditTerminalNow now, gconstpointer data);
 /* Replaces a designation in every field that refers to one. True when something changed. */
 bool edit_rename_designation(Device *device, const char *from, const char *to);
 /* Whether some field names another device, or a terminal of one ("T1.X1"). */

@@ -25,8 +25,9 @@ place_in_row(const Device *device, guint terminal)
 
 /* The name a terminal has now; NULL when it went with its row. Borrowed. */
 static const char *
-name_now(const Rows *rows, const char *terminal)
+name_now(gconstpointer data, const char *terminal)
 {
+  const Rows *rows = data;
   int index = device_terminal_index(rows->before, terminal);
   if (index < 0 || device_terminal(rows->before, (guint)index)->row < 0)
     return terminal;
@@ -108,6 +109,7 @@ rearrange(const Document *document, Device *after, const int *new_row, const cha
   change_device(change, before, after);
   Rows rows = {before, after, new_row};
   follow_landings(document, change, &rows, gone);
+  edit_follow_terminals(document, change, before, name_now, &rows);
   return change;
 }
 

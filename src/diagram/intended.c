@@ -194,3 +194,67 @@ edit_follow_intended(const Document *document, Change *change, const char *from,
       change_intended(change, before, after);
   }
 }
+
+/* --- terminals with another name --- */
+
+/* The terminal of the device whose name the text starts with; the longest; -1: none. */
+static int
+starts_with_terminal(const Device *device, const char *text)
+{
+  int found = -1;
+  size_t longest = 0;
+  for (guint i = 0; i < device_terminal_count(device); i++) {
+    const char *name = device_terminal(device, i)->name;
+    size_t length = strlen(name);
+    if (length <= longest || strncmp(text, name, length) != 0 || is_name_character(text[length]))
+      continue;
+    longest = length;
+    found = (int)i;
+  }
+  return found;
+}
+
+/* All names in one pass, because two rows that change places swap theirs. NULL: nothing is another;
+ * *gone: a terminal it names is no longer there. New string. */
+static char *
+rename_terminals(const char *text, const Device *before, EditTerminalNow now, gconstpointer data,
+                 bool *gone)
+{
+  g_autoptr(GString) out = g_string_new(NULL);
+  g_autofree char *start = g_strconcat(before->id, ".", NULL);
+  size_t length = strlen(start);
+  for (const char *at = text; *at != '\0';) {
+    bool names = strncmp(at, start, length) == 0 && starts_name(text, at);
+    int index = names ? starts_with_terminal(before, at + length) : -1;
+    if (index < 0) {
+      g_string_append_c(out, *at++);
+      continue;
+    }
+    const char *old = device_terminal(before, (guint)index)->name;
+    const char *name = now(data, old);
+    *gone = *gone || name == NULL;
+    g_string_append_printf(out, "%s%s", start, name != NULL ? name : old);
+    at += length + strlen(old);
+  }
+  return strcmp(out->str, text) != 0 ? g_strdup(out->str) : NULL;
+}
+
+void
+edit_follow_terminals(const Document *document, Change *change, const Device *device,
+                      EditTerminalNow now, gconstpointer data)
+{
+  for (guint i = 0; i < document_intended_count(document); i++) {
+    const Intended *before = document_intended(document, i);
+    bool gone = false;
+    g_autofree char *at = rename_terminals(intended_at(before), device, now, data, &gone);
+    if (gone) { /* else it could mean the terminal that gets this name */
+      change_intended(change, before, NULL);
+      continue;
+    }
+    if (at == NULL)
+      continue;
+    g_autoptr(Intended) after = intended_copy(before);
+    if (value_set_text(&after->values[INTENDED_AT], &intended_fields[INTENDED_AT], at, NULL))
+      change_intended(change, before, after);
+  }
+}

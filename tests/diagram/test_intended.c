@@ -168,13 +168,34 @@ test_renamed(void **state)
   assert_written(document, whole);
 }
 
+/* A mark follows the terminal it was made for, through a new marking and a removed row. */
+static void
+test_terminals_renamed(void **state)
+{
+  (void)state;
+  g_autoptr(Document) document = read_text(whole);
+  must(document, edit_set_row_field(document, "T1", 0, "name", "H10", NULL));
+  assert_string_equal(intended_at(document_intended(document, 0)), "T1.H10, T1.H2");
+  assert_string_equal(intended_at(document_intended(document, 1)), "conductor T1.H10-MAU-2.L1");
+  document_undo(document);
+  assert_written(document, whole);
+  must(document, edit_move_row(document, "T1", 0, 1, NULL)); /* marked leads keep their names */
+  assert_string_equal(intended_at(document_intended(document, 0)), "T1.H1, T1.H2");
+  document_undo(document);
+  must(document, edit_remove_row_landed(document, "T1", 1, NULL, NULL));
+  assert_int_equal(document_intended_count(document), 1);
+  assert_string_equal(intended_at(document_intended(document, 0)), "conductor T1.H1-MAU-2.L1");
+  document_undo(document);
+  assert_written(document, whole);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_round_trip),      cmocka_unit_test(test_undo),
       cmocka_unit_test(test_exercise_undone), cmocka_unit_test(test_bounded),
-      cmocka_unit_test(test_renamed),
+      cmocka_unit_test(test_renamed),         cmocka_unit_test(test_terminals_renamed),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
