@@ -9,6 +9,7 @@
 #include "sheet/sheet_private.h"
 #include <math.h>
 #include <string.h>
+#include <zlib.h>
 
 #define PNG_PIXELS_PER_MM 8.0
 #define PNG_MOST_PIXELS 20000
@@ -95,6 +96,30 @@ append_bytes(void *closure, const unsigned char *data, unsigned int length)
   return CAIRO_STATUS_SUCCESS;
 }
 
+/* PNG specification, second edition (ISO/IEC 15948), 11.3.5.3: pixels a metre across and down and
+ * the unit, before the first IDAT. Cairo writes none, and a page without it is printed at whatever
+ * size the reader's program thinks of. */
+static void
+insert_resolution(GByteArray *bytes, double pixels_per_mm)
+{
+  enum { SIGNATURE = 8, HEADER = 4 + 4 + 13 + 4, DATA = 9 }; /* a header chunk is always as long */
+  const guint32 per_metre = GUINT32_TO_BE((guint32)lround(pixels_per_mm * 1000));
+  const guint32 length = GUINT32_TO_BE((guint32)DATA);
+  guint8 chunk[4 + 4 + DATA + 4] = "....pHYs";
+  const guint at = SIGNATURE + HEADER;
+
+  memcpy(chunk, &length, 4);
+  memcpy(chunk + 8, &per_metre, 4);
+  memcpy(chunk + 12, &per_metre, 4);
+  chunk[16] = 1; /* the metre */
+  const guint32 sum = GUINT32_TO_BE((guint32)crc32(0, chunk + 4, 4 + DATA));
+  memcpy(chunk + 17, &sum, 4);
+  const guint before = bytes->len;
+  g_byte_array_set_size(bytes, before + sizeof chunk);
+  memmove(bytes->data + at + sizeof chunk, bytes->data + at, before - at);
+  memcpy(bytes->data + at, chunk, sizeof chunk);
+}
+
 /* Pages one below the other in one picture, as in the SVG. */
 static bool
 export_png(const Sheet *sheet, GByteArray *bytes, double pixels_per_mm, GError **error)
@@ -132,6 +157,8 @@ export_png(const Sheet *sheet, GByteArray *bytes, double pixels_per_mm, GError *
                 _("The PNG could not be made: not enough memory. Ask for fewer dots an inch."));
     good = false;
   }
+  if (good)
+    insert_resolution(bytes, pixels_per_mm);
   cairo_destroy(cr);
   cairo_surface_destroy(surface);
   return good;

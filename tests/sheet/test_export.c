@@ -334,6 +334,76 @@ test_png(void **state)
   assert_non_null(error);
 }
 
+static guint32
+read_number(const guint8 *at)
+{
+  return (guint32)at[0] << 24 | (guint32)at[1] << 16 | (guint32)at[2] << 8 | at[3];
+}
+
+/* The check sum of ISO/IEC 15948, annex D, bit by bit: not the library's that the export uses. */
+static guint32
+check_sum(const guint8 *data, gsize size)
+{
+  guint32 sum = 0xffffffffu;
+
+  for (gsize i = 0; i < size; i++) {
+    sum ^= data[i];
+    for (int bit = 0; bit < 8; bit++)
+      sum = (sum & 1) != 0 ? 0xedb88320u ^ sum >> 1 : sum >> 1;
+  }
+  return ~sum;
+}
+
+/* Printed at the size it says, a page of the picture is as large as the paper: pixels are paper
+ * times dots an inch, and pHYs says how many go to a metre. Every chunk's check sum is right. */
+static void
+test_png_resolution(void **state)
+{
+  static const struct {
+    const char *paper;
+    double dots, wide, high; /* mm, as the diagram lies: landscape, the label upright */
+  } rows[] = {{"letter", 300, 279.4, 215.9},
+              {"letter", 0, 279.4, 215.9},
+              {"a4", 150, 297, 210},
+              {"a3", 96, 420, 297},
+              {"tabloid", 72, 431.8, 279.4}};
+  g_autoptr(Document) document = fixture_pump();
+  (void)state;
+
+  for (guint i = 0; i < G_N_ELEMENTS(rows); i++) {
+    const double per_mm = rows[i].dots > 0 ? rows[i].dots / 25.4 : 8;
+    g_autoptr(GError) error = NULL;
+    g_autoptr(Sheet) sheet = fixture_sheet(document, rows[i].paper, PALETTE_LIGHT);
+    g_autoptr(GBytes) png = sheet_export(sheet, SHEET_PNG, rows[i].dots / 25.4, &error);
+    if (png == NULL)
+      fail_msg("%s", error->message);
+    gsize size = 0;
+    const guint8 *data = g_bytes_get_data(png, &size);
+    guint8 physical[9] = {0};
+    guint physicals = 0, pictures = 0;
+    assert_int_equal(read_number(data + 16), (guint)ceil(rows[i].wide * per_mm));
+    assert_int_equal(read_number(data + 20),
+                     (guint)ceil(rows[i].high * per_mm) * sheet_page_count(sheet));
+    for (gsize at = 8; at + 12 <= size; at += read_number(data + at) + 12) {
+      const guint32 length = read_number(data + at);
+      assert_true(at + 12 + length <= size);
+      assert_int_equal(read_number(data + at + 8 + length), check_sum(data + at + 4, length + 4));
+      if (memcmp(data + at + 4, "pHYs", 4) == 0) {
+        assert_int_equal(pictures, 0); /* it has to come before */
+        assert_int_equal(length, sizeof physical);
+        memcpy(physical, data + at + 8, sizeof physical);
+        physicals++;
+      } else if (memcmp(data + at + 4, "IDAT", 4) == 0)
+        pictures++;
+    }
+    assert_int_equal(physicals, 1);
+    assert_true(pictures > 0);
+    assert_int_equal(read_number(physical), (guint)lround(per_mm * 1000));
+    assert_int_equal(read_number(physical + 4), read_number(physical));
+    assert_int_equal(physical[8], 1);
+  }
+}
+
 static char *
 run_tool(GBytes *input, const char *const *argv, gsize *size)
 {
@@ -473,6 +543,7 @@ main(void)
       cmocka_unit_test(test_hover_shows_details),
       cmocka_unit_test(test_same_bytes),
       cmocka_unit_test(test_png),
+      cmocka_unit_test(test_png_resolution),
       cmocka_unit_test(test_pdf_properties),
       cmocka_unit_test(test_bookmarks_and_links),
       cmocka_unit_test(test_format_names),
