@@ -31,8 +31,13 @@ Rect
 figure_measure_symbol(const Device *device, Rect *lettering)
 {
   g_autoptr(Pen) pen = pen_record_new();
-  draw_symbol(pen, device, false); /* both sets keep within the same bounds */
+  draw_symbol(pen, device, false);
   Rect bounds = pen_record_bounds(pen), texts = rect_empty();
+  if (device->kind->draw_iec != NULL) { /* one room for both sets: choosing moves nothing */
+    g_autoptr(Pen) other = pen_record_new();
+    draw_symbol(other, device, true);
+    bounds = rect_union(bounds, pen_record_bounds(other));
+  }
   const GArray *items = pen_record_items(pen);
   for (guint i = 0; i < items->len; i++) {
     const RecordItem *item = &g_array_index(items, RecordItem, i);

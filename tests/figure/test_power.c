@@ -147,8 +147,11 @@ widest_in(const char *svg, const char *id)
     fail_msg("no group %s", id);
   const char *end = strstr(from, "</g>");
   double widest = 0;
-  for (const char *c = from; (c = strstr(c, "stroke-width=\"")) != NULL && c < end; c++)
-    widest = MAX(widest, g_ascii_strtod(c + strlen("stroke-width=\""), NULL));
+  for (const char *c = from; (c = strstr(c, "stroke-width=\"")) != NULL && c < end; c++) {
+    const char *open = g_strrstr_len(from, c - from, "<");
+    if (open == NULL || g_strstr_len(open, c - open, "class=\"hit\"") == NULL) /* is drawn */
+      widest = MAX(widest, g_ascii_strtod(c + strlen("stroke-width=\""), NULL));
+  }
   return widest;
 }
 

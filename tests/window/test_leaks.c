@@ -205,6 +205,8 @@ the_meter_shows_digits_only(void **state)
       session_select_conductor(session, document_conductor(drive_document(window), 0)->key, false);
       for (guint i = 0; i < document_device_count(drive_document(window)); i++) {
         const Device *device = document_device(drive_document(window), i);
+        if (device_terminal_count(device) == 0) /* an enclosure */
+          continue;
         session_set_probe(session, PROBE_RED, device->id, device_terminal(device, 0)->name);
         session_set_probe(session, PROBE_BLACK, "T1", "X1");
         g_autoptr(GPtrArray) texts = g_ptr_array_new_with_free_func(g_free);
