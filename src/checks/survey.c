@@ -1,29 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 #include "checks/survey.h"
 
+#include "base/union_find.h"
+
 #include <math.h>
-
-static guint
-find(guint *parent, guint node)
-{
-  while (parent[node] != node) {
-    parent[node] = parent[parent[node]];
-    node = parent[node];
-  }
-  return node;
-}
-
-/* The smaller node becomes the representative, so that earth's net is always 0. */
-static void
-unite(guint *parent, guint a, guint b)
-{
-  a = find(parent, a);
-  b = find(parent, b);
-  if (a < b)
-    parent[b] = a;
-  else
-    parent[a] = b;
-}
 
 static bool
 is_protection(const Join *join)
@@ -86,25 +66,22 @@ static guint *
 nets_of(const Survey *survey, NetView view)
 {
   const Circuit *circuit = survey->context->circuit;
-  guint *parent = g_new(guint, survey->n_nodes);
-  for (guint i = 0; i < survey->n_nodes; i++)
-    parent[i] = i;
+  guint *parent = union_singletons(survey->n_nodes);
   for (guint i = 0; i < circuit->joins->len; i++) {
     const Join *join = circuit_item(circuit->joins, Join, i);
     if (in_view(survey, view, join, i))
-      unite(parent, join->a, join->b);
+      union_join(parent, join->a, join->b);
   }
   for (guint i = 0; i < circuit->impedances->len; i++) {
     const Impedance *impedance = circuit_item(circuit->impedances, Impedance, i);
     if (impedance->role == IMPEDANCE_CONDUCTOR)
-      unite(parent, impedance->a, impedance->b);
+      union_join(parent, impedance->a, impedance->b);
   }
   for (guint i = 0; view == NET_WINDINGS && i < circuit->segments->len; i++) {
     const Segment *segment = circuit_item(circuit->segments, Segment, i);
-    unite(parent, segment->a, segment->b);
+    union_join(parent, segment->a, segment->b);
   }
-  for (guint i = 0; i < survey->n_nodes; i++)
-    parent[i] = find(parent, i);
+  union_flatten(parent, survey->n_nodes);
   return parent;
 }
 
@@ -174,14 +151,14 @@ ends_meet(const Circuit *circuit, guint *parent)
 {
   for (guint i = 0; i < circuit->segments->len; i++) {
     const Segment *segment = circuit_item(circuit->segments, Segment, i);
-    if (find(parent, segment->a) == find(parent, segment->b))
+    if (union_find(parent, segment->a) == union_find(parent, segment->b))
       return true;
   }
   for (guint s = 0; s < circuit->supplies->len; s++) {
     guint nodes[5], n = supply_nodes(circuit_item(circuit->supplies, CircuitSupply, s), nodes);
     for (guint i = 0; i < n; i++)
       for (guint k = i + 1; k < n; k++)
-        if (find(parent, nodes[i]) == find(parent, nodes[k]))
+        if (union_find(parent, nodes[i]) == union_find(parent, nodes[k]))
           return true;
   }
   return false;
@@ -190,18 +167,16 @@ ends_meet(const Circuit *circuit, guint *parent)
 bool
 survey_circuit_shorted(const Circuit *circuit, const bool *join_closed)
 {
-  g_autofree guint *parent = g_new(guint, circuit->n_nodes);
-  for (guint i = 0; i < circuit->n_nodes; i++)
-    parent[i] = i;
+  g_autofree guint *parent = union_singletons(circuit->n_nodes);
   for (guint i = 0; i < circuit->joins->len; i++) {
     const Join *join = circuit_item(circuit->joins, Join, i);
     if (join_closed[i])
-      unite(parent, join->a, join->b);
+      union_join(parent, join->a, join->b);
   }
   for (guint i = 0; i < circuit->impedances->len; i++) {
     const Impedance *impedance = circuit_item(circuit->impedances, Impedance, i);
     if (impedance->role == IMPEDANCE_CONDUCTOR)
-      unite(parent, impedance->a, impedance->b);
+      union_join(parent, impedance->a, impedance->b);
   }
   return ends_meet(circuit, parent);
 }

@@ -5,6 +5,8 @@
  * property of maximum spanning trees). Near-linear: one sort, one union-find, one walk. */
 #include "checks/survey.h"
 
+#include "base/union_find.h"
+
 #include <math.h>
 
 typedef struct {
@@ -125,16 +127,6 @@ add_sources(Survey *survey)
   }
 }
 
-static guint
-find(guint *parent, guint node)
-{
-  while (parent[node] != node) {
-    parent[node] = parent[parent[node]];
-    node = parent[node];
-  }
-  return node;
-}
-
 /* Keeps the edges of the forest, all sources counting as one tree. */
 static void
 keep_forest(const Survey *survey, GArray *edges)
@@ -145,7 +137,7 @@ keep_forest(const Survey *survey, GArray *edges)
   guint kept = 0;
   for (guint i = 0; i < edges->len; i++) {
     const Edge *edge = &g_array_index(edges, Edge, i);
-    guint a = find(parent, edge->a), b = find(parent, edge->b);
+    guint a = union_find(parent, edge->a), b = union_find(parent, edge->b);
     if (a == b)
       continue;
     parent[a] = b;

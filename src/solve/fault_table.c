@@ -261,10 +261,8 @@ find_supplied(Work *work)
 {
   CircuitView view = view_of(work->circuit, true);
   guint n = work->solution->n_nets;
-  g_autofree guint *parent = g_new(guint, MAX(n, 1));
+  g_autofree guint *parent = union_singletons(n);
   work->supplied = g_new0(bool, MAX(n, 1));
-  for (guint i = 0; i < n; i++)
-    parent[i] = i;
   for (guint i = 0; i < view.n_impedances; i++)
     if (view.impedances[i].role == IMPEDANCE_CONDUCTOR)
       unite(work, parent, view.impedances[i].a, view.impedances[i].b);

@@ -13,6 +13,7 @@
  */
 #pragma once
 
+#include "base/union_find.h"
 #include "solve/solution.h"
 #include "solve/solve_session.h"
 #include <suitesparse/klu.h>
@@ -90,9 +91,6 @@ void topology_build(Topology *topology, const CircuitView *view, const bool *clo
 void topology_clear(Topology *topology);
 /* Fills closed[n_joins] for the state of the coils. */
 void topology_joins(const CircuitView *view, const bool *pulled_in, bool *closed);
-/* Union-find with the smaller index as root. */
-guint union_find(guint *parent, guint item);
-void union_join(guint *parent, guint a, guint b);
 
 /* ---- port: what depends on the size of its own voltage -------------------------------------- */
 typedef enum { PORT_POWER, PORT_CURRENT, PORT_SATURATION } PortKind;

@@ -27,49 +27,22 @@ struct Ohmmeter {
   klu_numeric *numeric;
 };
 
-static guint
-find(guint *parent, guint node)
-{
-  while (parent[node] != node) {
-    parent[node] = parent[parent[node]];
-    node = parent[node];
-  }
-  return node;
-}
-
-static void
-unite(guint *parent, guint a, guint b)
-{
-  guint one = find(parent, a), two = find(parent, b);
-  if (one != two)
-    parent[MAX(one, two)] = MIN(one, two);
-}
-
-static void
-flatten(guint *parent, guint n)
-{
-  for (guint i = 0; i < n; i++)
-    parent[i] = find(parent, i);
-}
-
 static void
 find_nets(Ohmmeter *meter, const Circuit *network)
 {
   meter->n_nodes = network->n_nodes;
-  meter->net = g_new(guint, meter->n_nodes);
-  for (guint i = 0; i < meter->n_nodes; i++)
-    meter->net[i] = i;
+  meter->net = union_singletons(meter->n_nodes);
   for (guint i = 0; i < network->joins->len; i++) {
     const Join *join = circuit_item(network->joins, Join, i);
-    unite(meter->net, join->a, join->b);
+    union_join(meter->net, join->a, join->b);
   }
-  flatten(meter->net, meter->n_nodes);
+  union_flatten(meter->net, meter->n_nodes);
   meter->component = g_memdup2(meter->net, meter->n_nodes * sizeof *meter->net);
   for (guint i = 0; i < network->impedances->len; i++) {
     const Impedance *impedance = circuit_item(network->impedances, Impedance, i);
-    unite(meter->component, meter->net[impedance->a], meter->net[impedance->b]);
+    union_join(meter->component, meter->net[impedance->a], meter->net[impedance->b]);
   }
-  flatten(meter->component, meter->n_nodes);
+  union_flatten(meter->component, meter->n_nodes);
   meter->row = g_new(guint, meter->n_nodes);
   for (guint i = 0; i < meter->n_nodes; i++) {
     bool unknown = meter->net[i] == i && meter->component[i] != i;

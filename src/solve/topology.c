@@ -6,36 +6,6 @@
 
 #define NONE G_MAXUINT
 
-guint
-union_find(guint *parent, guint item)
-{
-  while (parent[item] != item) {
-    parent[item] = parent[parent[item]];
-    item = parent[item];
-  }
-  return item;
-}
-
-void
-union_join(guint *parent, guint a, guint b)
-{
-  a = union_find(parent, a);
-  b = union_find(parent, b);
-  if (a < b)
-    parent[b] = a;
-  else
-    parent[a] = b;
-}
-
-static guint *
-singletons(guint n)
-{
-  guint *parent = g_new(guint, MAX(n, 1));
-  for (guint i = 0; i < n; i++)
-    parent[i] = i;
-  return parent;
-}
-
 /* Numbers the sets in order of their lowest member; returns how many. Changes nothing in parent. */
 static guint
 number_sets(guint *parent, guint n, guint *number)
@@ -62,7 +32,7 @@ topology_joins(const CircuitView *view, const bool *pulled_in, bool *closed)
 static void
 merge_nodes(Topology *t, const CircuitView *view)
 {
-  guint *parent = singletons(view->n_nodes);
+  guint *parent = union_singletons(view->n_nodes);
   for (guint i = 0; i < view->n_joins; i++)
     if (t->closed[i])
       union_join(parent, view->joins[i].a, view->joins[i].b);
@@ -110,7 +80,7 @@ leave_out_sources(Topology *t, const CircuitView *view)
     if (source->z != 0)
       continue;
     if (parent == NULL) {
-      parent = singletons(t->n_nets);
+      parent = union_singletons(t->n_nets);
       above = g_new0(Phasor, MAX(t->n_nets, 1));
     }
     guint a = t->net_of_node[source->a], b = t->net_of_node[source->b];
@@ -164,7 +134,7 @@ join_conductors(const Topology *t, const CircuitView *view, guint *parent)
 static void
 mark_live(Topology *t, const CircuitView *view)
 {
-  guint *parent = singletons(t->n_islands);
+  guint *parent = union_singletons(t->n_islands);
   guint *first = g_new(guint, MAX(view->n_cores, 1));
   bool *fed = g_new0(bool, MAX(t->n_islands, 1));
   for (guint i = 0; i < view->n_cores; i++)
@@ -219,7 +189,7 @@ topology_build(Topology *t, const CircuitView *view, const bool *closed)
     memcpy(t->closed, closed, view->n_joins * sizeof *closed);
   merge_nodes(t, view);
   leave_out_sources(t, view);
-  guint *parent = singletons(t->n_nets);
+  guint *parent = union_singletons(t->n_nets);
   join_conductors(t, view, parent);
   t->island_of_net = g_new(guint, MAX(t->n_nets, 1));
   t->n_islands = number_sets(parent, t->n_nets, t->island_of_net);
