@@ -1,17 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 #include "diagram/document.h"
 
+#include "base/listeners.h"
 #include "diagram/change.h"
 
 #include <string.h>
 
 G_DEFINE_QUARK(doorsheet - document - error, document_error)
-
-typedef struct {
-  guint id;
-  DocumentListener listener; /* NULL: gone, swept when no notification is running */
-  gpointer data;
-} Listener;
 
 struct Document {
   Contents *contents;
@@ -19,9 +14,7 @@ struct Document {
   GPtrArray *history; /* of Change *: applied ones first, then those to redo */
   guint applied;
   guint32 next_key;
-  GArray *listeners;
-  guint next_listener;
-  guint notifying; /* depth: a listener may apply a change */
+  Listeners listeners;
 };
 
 static Document *
@@ -31,9 +24,7 @@ document_with_contents(Contents *take_contents, guint32 next_key)
   document->contents = take_contents;
   document->saved = contents_ref(take_contents);
   document->history = g_ptr_array_new_with_free_func((GDestroyNotify)change_free);
-  document->listeners = g_array_new(FALSE, FALSE, sizeof(Listener));
   document->next_key = next_key;
-  document->next_listener = 1;
   return document;
 }
 
@@ -57,7 +48,7 @@ document_free(Document *document)
   contents_unref(document->contents);
   contents_unref(document->saved);
   g_ptr_array_unref(document->history);
-  g_array_unref(document->listeners);
+  listeners_clear(&document->listeners);
   g_free(document);
 }
 
@@ -201,21 +192,15 @@ document_free_id(const Document *document, const char *letters)
 /* --- changes --- */
 
 static void
+call_listener(GCallback listener, gpointer about, gpointer data)
+{
+  ((DocumentListener)listener)(about, data);
+}
+
+static void
 notify(Document *document)
 {
-  document->notifying++;
-  guint n = document->listeners->len; /* those added meanwhile wait for the next time */
-  for (guint i = 0; i < n; i++) {
-    Listener listener = g_array_index(document->listeners, Listener, i);
-    if (listener.listener != NULL)
-      listener.listener(document, listener.data);
-  }
-  document->notifying--;
-  if (document->notifying > 0)
-    return;
-  for (guint i = document->listeners->len; i > 0; i--)
-    if (g_array_index(document->listeners, Listener, i - 1).listener == NULL)
-      g_array_remove_index(document->listeners, i - 1);
+  listeners_tell(&document->listeners, call_listener, document);
 }
 
 /* Snapshots share the contents: take a copy before the first write. */
@@ -332,21 +317,11 @@ document_clear_history(Document *document)
 guint
 document_listen(Document *document, DocumentListener listener, gpointer data)
 {
-  Listener entry = {document->next_listener++, listener, data};
-  g_array_append_val(document->listeners, entry);
-  return entry.id;
+  return listeners_add(&document->listeners, G_CALLBACK(listener), data);
 }
 
 void
 document_unlisten(Document *document, guint id)
 {
-  for (guint i = 0; i < document->listeners->len; i++) {
-    Listener *entry = &g_array_index(document->listeners, Listener, i);
-    if (entry->id != id)
-      continue;
-    entry->listener = NULL;
-    if (document->notifying == 0)
-      g_array_remove_index(document->listeners, i);
-    return;
-  }
+  listeners_remove(&document->listeners, id);
 }

@@ -2,6 +2,7 @@
 #include "keep/nameplates.h"
 
 #include "base/language.h"
+#include "base/listeners.h"
 #include "base/text.h"
 #include "diagram/document_file.h"
 #include "diagram/edit.h"
@@ -19,50 +20,31 @@ nameplates_dup_path(void)
 
 /* --- who is told --- */
 
-typedef struct {
-  guint id;
-  NameplatesListener listener;
-  gpointer data;
-} Listener;
-
-static GArray *listeners;
-static guint last_listener;
+static Listeners listeners;
 
 guint
 nameplates_listen(NameplatesListener listener, gpointer data)
 {
-  if (listeners == NULL)
-    listeners = g_array_new(FALSE, FALSE, sizeof(Listener));
-  Listener l = {++last_listener, listener, data};
-  g_array_append_val(listeners, l);
-  return l.id;
+  return listeners_add(&listeners, G_CALLBACK(listener), data);
 }
 
 void
 nameplates_unlisten(guint id)
 {
-  for (guint i = 0; listeners != NULL && i < listeners->len; i++)
-    if (g_array_index(listeners, Listener, i).id == id) {
-      g_array_remove_index(listeners, i);
-      break;
-    }
-  if (listeners != NULL && listeners->len == 0)
-    g_clear_pointer(&listeners, g_array_unref);
+  listeners_remove(&listeners, id);
 }
 
-/* A listener may leave while it is told: the list is copied, and who has left is passed over. */
+static void
+call_listener(GCallback listener, gpointer about, gpointer data)
+{
+  (void)about;
+  ((NameplatesListener)listener)(data);
+}
+
 static void
 tell(void)
 {
-  g_autoptr(GArray) told = listeners != NULL ? g_array_copy(listeners) : NULL;
-  for (guint i = 0; told != NULL && i < told->len; i++) {
-    Listener l = g_array_index(told, Listener, i);
-    bool stays = false;
-    for (guint k = 0; listeners != NULL && k < listeners->len; k++)
-      stays = stays || g_array_index(listeners, Listener, k).id == l.id;
-    if (stays)
-      l.listener(l.data);
-  }
+  listeners_tell(&listeners, call_listener, NULL);
 }
 
 /* --- reading --- */
@@ -114,9 +96,8 @@ nameplates_check_name(const char *name, GError **error)
   g_autofree char *bare = g_strstrip(g_strdup(name));
   if (*bare == '\0')
     wrong = _("a nameplate needs a name, such as \"75 VA transformer\"");
-  else if (!g_utf8_validate(name, -1, NULL) || strcmp(clean, name) != 0)
-    wrong = _("a nameplate's name is at most 80 letters on one line");
-  else if (g_utf8_strlen(name, -1) > NAMEPLATES_NAME_LETTERS)
+  else if (!g_utf8_validate(name, -1, NULL) || strcmp(clean, name) != 0 ||
+           g_utf8_strlen(name, -1) > NAMEPLATES_NAME_LETTERS)
     wrong = _("a nameplate's name is at most 80 letters on one line");
   if (wrong != NULL)
     g_set_error_literal(error, FILE_ERROR, FILE_ERROR_VALUE, wrong);

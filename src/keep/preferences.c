@@ -2,6 +2,7 @@
 #include "keep/preferences.h"
 
 #include "base/language.h"
+#include "base/listeners.h"
 #include "diagram/document_file.h"
 #include <string.h>
 
@@ -102,15 +103,8 @@ static const PreferenceSpec specs[PREFERENCE_COUNT] = {
                            .maximum = 80},
 };
 
-typedef struct {
-  guint id;
-  PreferenceListener listener;
-  gpointer data;
-} Listener;
-
 static char *values[PREFERENCE_COUNT]; /* NULL: not read yet */
-static GArray *listeners;
-static guint last_listener;
+static Listeners listeners;
 
 const PreferenceSpec *
 preference_spec(Preference preference)
@@ -223,6 +217,12 @@ store(Preference preference, GError **error)
   return file_write_atomic(path, text, size, error);
 }
 
+static void
+call_listener(GCallback listener, gpointer about, gpointer data)
+{
+  ((PreferenceListener)listener)(*(const Preference *)about, data);
+}
+
 bool
 preference_set(Preference preference, const char *text, GError **error)
 {
@@ -233,39 +233,20 @@ preference_set(Preference preference, const char *text, GError **error)
   g_free(values[preference]);
   values[preference] = g_strdup(text);
   bool stored = store(preference, error);
-  /* By id, because a listener may leave while it is called. */
-  g_autoptr(GArray) told = listeners != NULL ? g_array_copy(listeners) : NULL;
-  for (guint i = 0; told != NULL && i < told->len; i++) {
-    const Listener *l = &g_array_index(told, Listener, i);
-    for (guint k = 0; k < listeners->len; k++)
-      if (g_array_index(listeners, Listener, k).id == l->id) {
-        l->listener(preference, l->data);
-        break;
-      }
-  }
+  listeners_tell(&listeners, call_listener, &preference);
   return stored;
 }
 
 guint
 preferences_listen(PreferenceListener listener, gpointer data)
 {
-  if (listeners == NULL)
-    listeners = g_array_new(FALSE, FALSE, sizeof(Listener));
-  Listener l = {++last_listener, listener, data};
-  g_array_append_val(listeners, l);
-  return l.id;
+  return listeners_add(&listeners, G_CALLBACK(listener), data);
 }
 
 void
 preferences_unlisten(guint id)
 {
-  for (guint i = 0; listeners != NULL && i < listeners->len; i++)
-    if (g_array_index(listeners, Listener, i).id == id) {
-      g_array_remove_index(listeners, i);
-      break;
-    }
-  if (listeners != NULL && listeners->len == 0)
-    g_clear_pointer(&listeners, g_array_unref);
+  listeners_remove(&listeners, id);
 }
 
 void
