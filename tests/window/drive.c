@@ -43,6 +43,22 @@ drive_window(GtkApplication *application)
   return window;
 }
 
+DoorsheetWindow *
+drive_open(GtkApplication *application, const char *path)
+{
+  DoorsheetWindow *window = drive_window(application);
+  window_open(window, path);
+  drive_settle();
+  return window;
+}
+
+DoorsheetWindow *
+drive_sample(GtkApplication *application, const char *name)
+{
+  g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", name, NULL);
+  return drive_open(application, path);
+}
+
 static GtkWindow *
 question_of(DoorsheetWindow *window)
 {
@@ -90,8 +106,8 @@ drive_action_text(DoorsheetWindow *window, const char *action, const char *text)
     fail_msg("%s is missing", full);
 }
 
-static gpointer
-controller(DoorsheetWindow *window, GType type)
+gpointer
+drive_controller(DoorsheetWindow *window, GType type)
 {
   g_autoptr(GListModel) all = gtk_widget_observe_controllers(GTK_WIDGET(window_get_canvas(window)));
   for (guint i = 0; i < g_list_model_get_n_items(all); i++) {
@@ -106,7 +122,7 @@ controller(DoorsheetWindow *window, GType type)
 void
 drive_drag(DoorsheetWindow *window, Point from, Point to)
 {
-  GObject *drag = controller(window, GTK_TYPE_GESTURE_DRAG);
+  GObject *drag = drive_controller(window, GTK_TYPE_GESTURE_DRAG);
   double x, y, end_x, end_y;
   canvas_from_sheet(window_get_canvas(window), from, &x, &y);
   canvas_from_sheet(window_get_canvas(window), to, &end_x, &end_y);
@@ -122,7 +138,7 @@ drive_hover(DoorsheetWindow *window, Point at)
 {
   double x, y;
   canvas_from_sheet(window_get_canvas(window), at, &x, &y);
-  g_signal_emit_by_name(controller(window, GTK_TYPE_EVENT_CONTROLLER_MOTION), "motion", x, y);
+  g_signal_emit_by_name(drive_controller(window, GTK_TYPE_EVENT_CONTROLLER_MOTION), "motion", x, y);
 }
 
 void
@@ -136,7 +152,7 @@ void
 drive_key(DoorsheetWindow *window, guint key, GdkModifierType state)
 {
   gboolean handled = FALSE;
-  GObject *keys = controller(window, GTK_TYPE_EVENT_CONTROLLER_KEY);
+  GObject *keys = drive_controller(window, GTK_TYPE_EVENT_CONTROLLER_KEY);
   g_signal_emit_by_name(keys, "key-pressed", key, 0, state, &handled);
   g_signal_emit_by_name(keys, "key-released", key, 0, state);
 }
@@ -345,4 +361,11 @@ drive_land(DoorsheetWindow *window, const char *from, const char *to)
   drive_drag(window, drive_terminal(window, from), drive_terminal(window, to));
   if (document_conductor_count(document) != before + 1)
     fail_msg("%s to %s was not landed", from, to);
+}
+
+void
+drive_press(GtkWidget *root, const char *text)
+{
+  g_signal_emit_by_name(drive_find(root, GTK_TYPE_BUTTON, text), "clicked");
+  drive_settle();
 }

@@ -18,6 +18,9 @@
  * environment says CI: there a missing display is a failure. */
 GtkApplication *drive_application(void);
 DoorsheetWindow *drive_window(GtkApplication *application);
+/* A window with this file, or with a sample by its file name. Settled. */
+DoorsheetWindow *drive_open(GtkApplication *application, const char *path);
+DoorsheetWindow *drive_sample(GtkApplication *application, const char *name);
 /* Runs the main loop until nothing is left to do. */
 void drive_settle(void);
 void drive_close(DoorsheetWindow *window); /* throws changes away */
@@ -25,6 +28,8 @@ void drive_close(DoorsheetWindow *window); /* throws changes away */
 void drive_action(DoorsheetWindow *window, const char *action); /* must exist and be enabled */
 void drive_action_text(DoorsheetWindow *window, const char *action, const char *text);
 
+/* The canvas's own controller of this type; borrowed. Must exist. */
+gpointer drive_controller(DoorsheetWindow *window, GType type);
 /* Sheet millimetres. */
 void drive_drag(DoorsheetWindow *window, Point from, Point to);
 void drive_click(DoorsheetWindow *window, Point at);
@@ -52,6 +57,8 @@ void drive_one_step(DoorsheetWindow *window, const Document *before);
 /* The mapped widget of the type whose label, button text or field title is this. Fails the test
  * when there is none. */
 GtkWidget *drive_find(GtkWidget *root, GType type, const char *text);
+/* Clicks the button with this text. */
+void drive_press(GtkWidget *root, const char *text);
 /* Types into the field with this title and presses Enter. */
 void drive_type(DoorsheetWindow *window, const char *title, const char *text);
 /* The editor's text now. Borrowed. */

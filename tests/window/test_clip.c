@@ -59,9 +59,7 @@ on_input(GIOChannel *channel, GIOCondition condition, gpointer data)
 static int
 copy_for_others(const char *type, const char *file)
 {
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, file);
-  drive_settle();
+  DoorsheetWindow *window = drive_open(application, file);
   drive_action(window, "select-all");
   if (strcmp(type, "all") == 0)
     drive_action(window, "copy");
@@ -198,9 +196,7 @@ this_one_copies_and_another_pastes(const char *file)
 {
   g_autofree char *folder = g_dir_make_tmp("doorsheet-clip-XXXXXX", NULL);
   g_autofree char *saved = g_build_filename(folder, "pasted.doorsheet", NULL);
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, file);
-  drive_settle();
+  DoorsheetWindow *window = drive_open(application, file);
   drive_action(window, "select-all");
   drive_action(window, "copy");
   drive_settle();

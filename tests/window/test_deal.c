@@ -60,14 +60,6 @@ instructor_window(const char *file)
   return window;
 }
 
-static void
-press(DoorsheetWindow *window, const char *text)
-{
-  GtkWidget *button = drive_find(GTK_WIDGET(window), GTK_TYPE_BUTTON, text);
-  g_signal_emit_by_name(button, "clicked");
-  drive_settle();
-}
-
 static GtkWidget *
 find_type(GtkWidget *root, GType type)
 {
@@ -140,7 +132,7 @@ a_mark_is_an_edit_and_the_sheet_stays_sound(void **state)
   g_autofree char *saved = NULL;
   assert_true(g_file_get_contents(file, &saved, NULL, NULL));
   assert_string_equal(saved, after);
-  press(window, "Remove");
+  drive_press(GTK_WIDGET(window), "Remove");
   assert_int_equal(document_intended_count(drive_document(window)), 0);
   drive_close(window);
 }
@@ -331,7 +323,7 @@ a_preview_shows_the_faults_and_saves_nothing_of_them(void **state)
   assert_true(g_file_get_contents(file, &saved, NULL, NULL));
   assert_string_equal(saved, master);
   assert_false(session_get_modified(session));
-  press(window, "End the preview");
+  drive_press(GTK_WIDGET(window), "End the preview");
   assert_false(session_is_preview(session));
   assert_false(notice_bar_has(window_get_notices(window), "preview"));
   g_autofree char *after = text_of(drive_document(window));
@@ -397,7 +389,7 @@ a_mark_without_its_place_says_so(void **state)
              "\342\234\227 It has no place on this sheet any more: remove it.");
   drive_action(window, "preview-faults");
   assert_false(session_is_preview(session));
-  press(window, "Remove");
+  drive_press(GTK_WIDGET(window), "Remove");
   assert_int_equal(document_intended_count(drive_document(window)), 0);
   drive_close(window);
 }

@@ -85,13 +85,6 @@ count(GtkWidget *dialog, const char *title, double value)
   gtk_spin_button_set_value(GTK_SPIN_BUTTON(beside(dialog, title)), value);
 }
 
-static void
-press(GtkWidget *dialog, const char *text)
-{
-  g_signal_emit_by_name(drive_find(dialog, GTK_TYPE_BUTTON, text), "clicked");
-  drive_settle();
-}
-
 /* Until nothing is under way: the button that stops says "Close" again. */
 static void
 wait_for_end(GtkWidget *dialog)
@@ -103,16 +96,6 @@ wait_for_end(GtkWidget *dialog)
     g_main_context_iteration(NULL, TRUE);
   }
   drive_settle();
-}
-
-static DoorsheetWindow *
-open_sample(const char *name)
-{
-  g_autofree char *path = sample(name);
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, path);
-  drive_settle();
-  return window;
 }
 
 /* --- folders compared --- */
@@ -189,7 +172,7 @@ static void
 marked_faults_are_dealt_as_by_the_command_line(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample("lesson-taps.doorsheet");
+  DoorsheetWindow *window = drive_sample(application, "lesson-taps.doorsheet");
   g_autofree char *here = g_build_filename(folder, "marked here", NULL);
   g_autofree char *there = g_build_filename(folder, "marked there", NULL);
   GtkWidget *dialog = open_dialog(window);
@@ -197,13 +180,13 @@ marked_faults_are_dealt_as_by_the_command_line(void **state)
   write_in(dialog, "Seed", "7");
   write_in(dialog, "Folder", here);
   run_command(dialog, there);
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
   assert_same_folders(here, there, 3 * 4 + 2);
   g_autofree char *text = g_strdup_printf("3 versions are dealt (3 easy). They are in %s.", here);
   drive_find(dialog, GTK_TYPE_LABEL, text);
   drive_find(dialog, GTK_TYPE_BUTTON, "Show the folder");
-  press(dialog, "Close");
+  drive_press(dialog, "Close");
   drive_close(window);
 }
 
@@ -211,7 +194,7 @@ static void
 the_catalogue_is_dealt_as_by_the_command_line(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample("pump-208.doorsheet");
+  DoorsheetWindow *window = drive_sample(application, "pump-208.doorsheet");
   g_autofree char *here = g_build_filename(folder, "dealt-here", NULL);
   g_autofree char *there = g_build_filename(folder, "dealt-there", NULL);
   GtkWidget *dialog = open_dialog(window);
@@ -225,10 +208,10 @@ the_catalogue_is_dealt_as_by_the_command_line(void **state)
   write_in(dialog, "Title of the lesson", "Fuses & breakers, \"first\" day");
   write_in(dialog, "Folder", here);
   run_command(dialog, there);
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
   assert_same_folders(here, there, 2 * 4 + 2);
-  press(dialog, "Close");
+  drive_press(dialog, "Close");
   drive_close(window);
 }
 
@@ -236,14 +219,14 @@ static void
 nothing_is_written_over_unasked(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample("lesson-taps.doorsheet");
+  DoorsheetWindow *window = drive_sample(application, "lesson-taps.doorsheet");
   g_autofree char *here = g_build_filename(folder, "twice", NULL);
   g_autofree char *grading = g_build_filename(here, "grading.csv", NULL);
   assert_int_equal(g_mkdir(here, 0777), 0);
   assert_true(g_file_set_contents(grading, "mine", -1, NULL));
   GtkWidget *dialog = open_dialog(window);
   write_in(dialog, "Folder", here);
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
   g_autofree char *kept = NULL, *replaced = NULL;
   assert_true(g_file_get_contents(grading, &kept, NULL, NULL));
@@ -254,13 +237,13 @@ nothing_is_written_over_unasked(void **state)
   /* Another order is asked about anew. */
   write_in(dialog, "Seed", "2");
   assert_false(gtk_widget_get_visible(over));
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
-  press(dialog, "Write over what is there");
+  drive_press(dialog, "Write over what is there");
   wait_for_end(dialog);
   assert_true(g_file_get_contents(grading, &replaced, NULL, NULL));
   assert_string_not_equal(replaced, "mine");
-  press(dialog, "Close");
+  drive_press(dialog, "Close");
   drive_close(window);
 }
 
@@ -268,7 +251,7 @@ static void
 only_what_is_wanted_is_written(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample("lesson-taps.doorsheet");
+  DoorsheetWindow *window = drive_sample(application, "lesson-taps.doorsheet");
   g_autofree char *here = g_build_filename(folder, "some", NULL);
   GtkWidget *dialog = open_dialog(window);
   static const char *const off[] = {"Student sheets, SVG and PDF", "Answer keys, PDF",
@@ -280,12 +263,12 @@ only_what_is_wanted_is_written(void **state)
     gtk_check_button_set_active(GTK_CHECK_BUTTON(check), FALSE);
   }
   assert_null(deal_form_dup_command(DOORSHEET_DEAL_FORM(find_type(dialog, DEAL_FORM_TYPE))));
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
   g_autoptr(GPtrArray) files = files_of(here);
   assert_int_equal(files->len, 1);
   assert_string_equal(files->pdata[0], "student/version-01.doorsheet");
-  press(dialog, "Close");
+  drive_press(dialog, "Close");
   drive_close(window);
 }
 
@@ -293,7 +276,7 @@ static void
 errors_stand_where_they_are_made(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample("lesson-taps.doorsheet");
+  DoorsheetWindow *window = drive_sample(application, "lesson-taps.doorsheet");
   GtkWidget *dialog = open_dialog(window);
   GtkWidget *deal = drive_find(dialog, GTK_TYPE_BUTTON, "Deal");
   write_in(dialog, "Seed", "seven");
@@ -301,13 +284,13 @@ errors_stand_where_they_are_made(void **state)
   write_in(dialog, "Seed", "7");
   assert_true(gtk_widget_get_sensitive(deal));
   write_in(dialog, "Folder", "somewhere");
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   drive_find(dialog, GTK_TYPE_LABEL, "Write the whole path of the folder, or choose one.");
   /* More versions than four marks give, and a folder that cannot be. */
   g_autofree char *many = g_build_filename(folder, "many", NULL);
   write_in(dialog, "Folder", many);
   count(dialog, "Versions", 9);
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
   assert_false(g_file_test(many, G_FILE_TEST_EXISTS));
   g_autofree char *file = g_build_filename(folder, "a-file", NULL);
@@ -315,12 +298,12 @@ errors_stand_where_they_are_made(void **state)
   assert_true(g_file_set_contents(file, "", 0, NULL));
   count(dialog, "Versions", 1);
   write_in(dialog, "Folder", inside);
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   wait_for_end(dialog);
   g_autofree char *why =
       g_strdup_printf("%s: the folder cannot be made: Not a directory. Choose another.", inside);
   drive_find(dialog, GTK_TYPE_LABEL, why);
-  press(dialog, "Close");
+  drive_press(dialog, "Close");
   drive_close(window);
 }
 
@@ -374,18 +357,18 @@ static void
 a_stopped_dialog_says_so_and_closes(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample("pump-208.doorsheet");
+  DoorsheetWindow *window = drive_sample(application, "pump-208.doorsheet");
   g_autofree char *into = g_build_filename(folder, "dialog-stopped", NULL);
   GtkWidget *dialog = open_dialog(window);
   count(dialog, "Versions", 400);
   choose(dialog, "Faults from", 1);
   write_in(dialog, "Folder", into);
-  press(dialog, "Deal");
-  press(dialog, "Stop");
+  drive_press(dialog, "Deal");
+  drive_press(dialog, "Stop");
   wait_for_end(dialog);
   drive_find(dialog, GTK_TYPE_LABEL,
              "Stopped. Versions that were written before stay in the folder.");
-  press(dialog, "Deal");
+  drive_press(dialog, "Deal");
   g_object_add_weak_pointer(G_OBJECT(dialog), (gpointer *)&dialog);
   gtk_window_close(GTK_WINDOW(dialog)); /* while it deals */
   drive_settle();

@@ -17,10 +17,7 @@ static GtkApplication *application;
 static DoorsheetWindow *
 sample_sheet(const char *name)
 {
-  DoorsheetWindow *window = drive_window(application);
-  g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", name, NULL);
-  window_open(window, path);
-  drive_settle();
+  DoorsheetWindow *window = drive_sample(application, name);
   assert_true(session_is_fresh(window_get_session(window)));
   return window;
 }
@@ -218,19 +215,6 @@ a_lead_is_capped(void **state)
   drive_close(window);
 }
 
-static GtkEventController *
-canvas_controller(DoorsheetWindow *window, GType type)
-{
-  g_autoptr(GListModel) all = gtk_widget_observe_controllers(GTK_WIDGET(window_get_canvas(window)));
-  for (guint i = 0; i < g_list_model_get_n_items(all); i++) {
-    g_autoptr(GtkEventController) one = g_list_model_get_item(all, i);
-    if (G_OBJECT_TYPE(one) == type)
-      return one;
-  }
-  fail_msg("the canvas has no %s", g_type_name(type));
-  return NULL;
-}
-
 static void
 a_part_is_dropped_from_the_shelf(void **state)
 {
@@ -238,7 +222,7 @@ a_part_is_dropped_from_the_shelf(void **state)
   DoorsheetWindow *window = drive_small_sheet(application);
   Canvas *canvas = window_get_canvas(window);
   g_autoptr(Document) before = document_snapshot(drive_document(window));
-  GtkEventController *drop = canvas_controller(window, GTK_TYPE_DROP_TARGET);
+  GtkEventController *drop = drive_controller(window, GTK_TYPE_DROP_TARGET);
   g_autoptr(Device) sample = device_copy(drive_device(window, "LD1"));
   g_auto(GValue) value = G_VALUE_INIT;
   g_value_init(&value, PART_SAMPLE_TYPE);
@@ -576,7 +560,7 @@ wheel_and_fingers_move_the_view(void **state)
   DoorsheetWindow *window = drive_small_sheet(application);
   Canvas *canvas = window_get_canvas(window);
   Unchanged before = look(window);
-  GtkEventController *scroll = canvas_controller(window, GTK_TYPE_EVENT_CONTROLLER_SCROLL);
+  GtkEventController *scroll = drive_controller(window, GTK_TYPE_EVENT_CONTROLLER_SCROLL);
   Point middle = {300, 200};
   Point under = canvas_to_sheet(canvas, middle.x, middle.y);
   gboolean taken = FALSE;
@@ -586,7 +570,7 @@ wheel_and_fingers_move_the_view(void **state)
   assert_true(now.x > under.x && now.y > under.y);
   /* Two fingers on a screen: what is between them stays between them. */
   double zoom = canvas->zoom;
-  GtkEventController *pinch = canvas_controller(window, GTK_TYPE_GESTURE_ZOOM);
+  GtkEventController *pinch = drive_controller(window, GTK_TYPE_GESTURE_ZOOM);
   g_signal_emit_by_name(pinch, "begin", NULL);
   under = canvas_to_sheet(canvas, middle.x, middle.y);
   canvas_pinch(canvas, 1, middle.x, middle.y);

@@ -329,12 +329,8 @@ static void
 findings_show_their_place(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = drive_window(application);
+  DoorsheetWindow *window = drive_sample(application, "faulty-wrong-tap.doorsheet");
   Session *session = window_get_session(window);
-  g_autofree char *path =
-      g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", "faulty-wrong-tap.doorsheet", NULL);
-  window_open(window, path);
-  drive_settle();
   assert_string_equal(window_get_page(window), "check"); /* where this job stands */
   drive_action(window, "next-finding");
   drive_settle();
@@ -447,11 +443,7 @@ remedies_are_done_by_a_button(void **state)
                                       "faulty-white-hot.doorsheet"};
   guint tried = 0;
   for (guint i = 0; i < G_N_ELEMENTS(names); i++) {
-    DoorsheetWindow *window = drive_window(application);
-    g_autofree char *path =
-        g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", names[i], NULL);
-    window_open(window, path);
-    drive_settle();
+    DoorsheetWindow *window = drive_sample(application, names[i]);
     drive_action_text(window, "page", "check");
     drive_settle();
     tried += try_remedies(window);

@@ -71,9 +71,7 @@ student_window(const char *sample, const char *fault)
   g_autofree char *file = g_strdup_printf("%s/exercise.doorsheet", folder);
   assert_true(document_save(document, file, NULL));
   lesson_close(&lesson);
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, file);
-  drive_settle();
+  DoorsheetWindow *window = drive_open(application, file);
   assert_true(sheet_is_exercise(document_sheet(drive_document(window))));
   return window;
 }

@@ -28,7 +28,8 @@ exercise_file(const char *sample, const char *name)
   assert_true(places->len > 0);
   assert_true(document_apply(document, fault_change(fault, scene, places->pdata[0]), NULL));
   g_autoptr(SheetData) sheet = sheet_data_copy(document_sheet(document));
-  const char *const values[] = {"3", "Protection", "The pump is dead.", "easy", "1", "0123abcd", NULL};
+  const char *const values[] = {"3",        "Protection", "The pump is dead.", "easy", "1",
+                                "0123abcd", NULL};
   for (guint i = 0; i < EXERCISE_FIELD_COUNT; i++)
     assert_true(value_set_text(&sheet->exercise[i], &exercise_fields[i], values[i], NULL));
   Change *change = change_new("Exercise");
@@ -56,22 +57,12 @@ find_page(GtkWidget *root)
 static DoorsheetWindow *
 student_window(const char *sample, const char *fault, ExercisePage **page)
 {
-  DoorsheetWindow *window = drive_window(application);
   g_autofree char *file = exercise_file(sample, fault);
-  window_open(window, file);
-  drive_settle();
+  DoorsheetWindow *window = drive_open(application, file);
   *page = find_page(GTK_WIDGET(window));
   assert_non_null(*page);
   assert_true(exercise_page_is_active(*page));
   return window;
-}
-
-static void
-press(DoorsheetWindow *window, const char *text)
-{
-  GtkWidget *button = drive_find(GTK_WIDGET(window), GTK_TYPE_BUTTON, text);
-  g_signal_emit_by_name(button, "clicked");
-  drive_settle();
 }
 
 static void
@@ -122,13 +113,13 @@ a_blown_fuse_is_found_mended_and_handed_in(void **state)
   drive_action_text(window, "meter", "volts");
   drive_action(window, "energize");
   session_select_device(session, "FU3", false);
-  press(window, "Name this fault here");
+  drive_press(GTK_WIDGET(window), "Name this fault here");
   assert_int_equal(attempt->answers->len, 1);
-  press(window, "Take back");
+  drive_press(GTK_WIDGET(window), "Take back");
   assert_int_equal(attempt->answers->len, 0);
-  press(window, "Replace what is selected");
+  drive_press(GTK_WIDGET(window), "Replace what is selected");
   assert_int_equal(attempt_errors_of(attempt, SAFETY_NOT_VERIFIED), 1);
-  press(window, "Hand in");
+  drive_press(GTK_WIDGET(window), "Hand in");
   assert_false(exercise_page_is_handed_in(page)); /* no name yet */
   GtkWidget *entry = drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL, "Log");
   for (GtkWidget *child = gtk_widget_get_first_child(GTK_WIDGET(page)); child != NULL;
@@ -136,7 +127,7 @@ a_blown_fuse_is_found_mended_and_handed_in(void **state)
     if (GTK_IS_ENTRY(child))
       entry = child;
   gtk_editable_set_text(GTK_EDITABLE(entry), "Jo Miller");
-  press(window, "Hand in");
+  drive_press(GTK_WIDGET(window), "Hand in");
   assert_true(exercise_page_is_handed_in(page));
   g_autofree char *path = g_build_filename(folder, "jo.doorsheet-result", NULL);
   assert_true(exercise_page_save(page, path, NULL));

@@ -82,16 +82,9 @@ has_no_notice(gpointer data)
 }
 
 static void
-press(GtkWidget *root, const char *label)
-{
-  g_signal_emit_by_name(drive_find(root, GTK_TYPE_BUTTON, label), "clicked");
-  drive_settle();
-}
-
-static void
 press_notice(DoorsheetWindow *window, const char *label)
 {
-  press(GTK_WIDGET(window_get_notices(window)), label);
+  drive_press(GTK_WIDGET(window_get_notices(window)), label);
 }
 
 /* The box that asks something above the window. */
@@ -115,15 +108,6 @@ windows_open(void)
   for (GList *l = gtk_application_get_windows(application); l != NULL; l = l->next)
     n += DOORSHEET_IS_WINDOW(l->data);
   return n;
-}
-
-static DoorsheetWindow *
-open_file(const char *path)
-{
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, path);
-  drive_settle();
-  return window;
 }
 
 /* --- killed --- */
@@ -329,7 +313,7 @@ a_change_outside_is_told_and_loaded(void **state)
   (void)state;
   g_autofree char *path = in_folder("outside.doorsheet");
   copy_sample(path);
-  DoorsheetWindow *window = open_file(path);
+  DoorsheetWindow *window = drive_open(application, path);
   change_outside(path, "Theirs");
   wait_for(has_notice, window, "a notice");
   press_notice(window, "Reload");
@@ -361,16 +345,16 @@ saving_never_writes_over_unasked(void **state)
   (void)state;
   g_autofree char *path = in_folder("both.doorsheet");
   copy_sample(path);
-  DoorsheetWindow *window = open_file(path);
+  DoorsheetWindow *window = drive_open(application, path);
   retitle(window, "Mine");
   change_outside(path, "Theirs");
   drive_action(window, "save"); /* before the monitor has said a word */
   g_autoptr(Document) theirs = document_read(path, parts_catalog(), NULL);
   assert_string_equal(title_of(theirs), "Theirs");
-  press(question_of(window), "Cancel");
+  drive_press(question_of(window), "Cancel");
   assert_true(session_get_modified(window_get_session(window)));
   drive_action(window, "save");
-  press(question_of(window), "Write over it");
+  drive_press(question_of(window), "Write over it");
   g_autoptr(Document) mine = document_read(path, parts_catalog(), NULL);
   assert_string_equal(title_of(mine), "Mine");
   assert_false(session_get_modified(window_get_session(window)));
@@ -392,7 +376,7 @@ a_deleted_file_is_told_and_saved_again(void **state)
   (void)state;
   g_autofree char *path = in_folder("gone.doorsheet");
   copy_sample(path);
-  DoorsheetWindow *window = open_file(path);
+  DoorsheetWindow *window = drive_open(application, path);
   g_remove(path);
   wait_for(has_notice, window, "a notice");
   assert_true(session_get_modified(window_get_session(window)));
@@ -413,12 +397,12 @@ read_only_opens_and_asks_for_another_name(void **state)
   g_chmod(path, 0444);
   g_autofree char *before = NULL, *after = NULL;
   g_file_get_contents(path, &before, NULL, NULL);
-  DoorsheetWindow *window = open_file(path);
+  DoorsheetWindow *window = drive_open(application, path);
   assert_true(has_notice(window));
   drive_find(GTK_WIDGET(window), GTK_TYPE_LABEL, "read-only.doorsheet, read-only");
   retitle(window, "Changed");
   window_save_as(window, path); /* the same name chosen in spite of it */
-  press(question_of(window), "Close");
+  drive_press(question_of(window), "Close");
   g_file_get_contents(path, &after, NULL, NULL);
   assert_string_equal(before, after);
   assert_true(session_get_modified(window_get_session(window)));
@@ -433,7 +417,7 @@ read_only_opens_and_asks_for_another_name(void **state)
   g_mkdir(closed_folder, 0755);
   copy_sample(closed);
   g_chmod(closed_folder, 0555);
-  window = open_file(closed);
+  window = drive_open(application, closed);
   assert_true(has_notice(window));
   g_chmod(closed_folder, 0755);
   window_life_check(window_get_life(window)); /* the permission came meanwhile */
@@ -468,7 +452,7 @@ a_file_has_one_window(void **state)
   retitle(window, "Only here");
   assert_string_not_equal(title_of(document_of(other)), "Only here");
   window_save_as(window, b); /* open in the other window */
-  press(question_of(window), "Close");
+  drive_press(question_of(window), "Close");
   assert_string_equal(session_get_path(window_get_session(window)), a);
   window_open(other, a);
   assert_int_equal(windows_open(), 2);
@@ -481,8 +465,8 @@ a_file_has_one_window(void **state)
 static guint
 menu_length(DoorsheetWindow *window, char **first)
 {
-  GtkWidget *button = GTK_WIDGET(
-      gtk_widget_get_template_child(GTK_WIDGET(window), WINDOW_TYPE, "recent"));
+  GtkWidget *button =
+      GTK_WIDGET(gtk_widget_get_template_child(GTK_WIDGET(window), WINDOW_TYPE, "recent"));
   GMenuModel *menu = gtk_menu_button_get_menu_model(GTK_MENU_BUTTON(button));
   if (!g_menu_model_get_item_attribute(menu, 0, G_MENU_ATTRIBUTE_LABEL, "s", first))
     *first = NULL;
@@ -496,7 +480,7 @@ sheets_opened_lately_are_listed_in_every_window(void **state)
   g_autofree char *a = in_folder("first_sheet.doorsheet"), *b = in_folder("second.doorsheet");
   copy_sample(a);
   copy_sample(b);
-  DoorsheetWindow *window = open_file(a), *other = open_file(b);
+  DoorsheetWindow *window = drive_open(application, a), *other = drive_open(application, b);
   g_autofree char *first = NULL, *theirs = NULL, *again = NULL;
   guint n = menu_length(window, &first);
   assert_true(n >= 2);
@@ -505,9 +489,10 @@ sheets_opened_lately_are_listed_in_every_window(void **state)
   g_auto(GStrv) paths = settings_dup_recent();
   assert_string_equal(paths[0], b);
   assert_string_equal(paths[1], a);
-  /* Opened again, one goes to the top and stands there once; a menu shows "_" when it is doubled. */
+  /* Opened again, one goes to the top and stands there once; a menu shows "_" when it is doubled.
+   */
   drive_close(window);
-  window = open_file(a);
+  window = drive_open(application, a);
   assert_int_equal(menu_length(other, &again), n);
   assert_string_equal(again, "first__sheet.doorsheet");
   g_remove(b); /* what is gone is no longer offered */
@@ -551,10 +536,10 @@ an_svg_is_a_diagram_without_a_file(void **state)
   g_autofree char *sheet = in_folder("to-svg.doorsheet");
   g_autofree char *svg = in_folder("panel.svg");
   copy_sample(sheet);
-  DoorsheetWindow *window = open_file(sheet);
+  DoorsheetWindow *window = drive_open(application, sheet);
   assert_true(window_export_to(window, svg, NULL));
   drive_close(window);
-  window = open_file(svg);
+  window = drive_open(application, svg);
   assert_null(session_get_path(window_get_session(window)));
   g_autoptr(Document) same = document_read(sheet, parts_catalog(), NULL);
   assert_int_equal(document_device_count(document_of(window)), document_device_count(same));

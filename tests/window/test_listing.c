@@ -123,12 +123,8 @@ static void
 findings_come_and_go(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = drive_window(application);
+  DoorsheetWindow *window = drive_sample(application, "faulty-wrong-tap.doorsheet");
   Session *session = window_get_session(window);
-  g_autofree char *path =
-      g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", "faulty-wrong-tap.doorsheet", NULL);
-  window_open(window, path);
-  drive_settle();
   ListingRows *rows = rows_of(shown_list(window));
   guint at;
   assert_true(listing_rows_find_device(rows, "T1", &at));

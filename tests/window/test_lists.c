@@ -191,9 +191,7 @@ readings_come_in_portions(void **state)
 static DoorsheetWindow *
 open_sample(const char *name)
 {
-  g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", name, NULL);
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, path);
+  DoorsheetWindow *window = drive_sample(application, name);
   wait_fresh(window);
   drive_action_text(window, "page", "read");
   drive_settle();

@@ -2,10 +2,10 @@
 /* The meter and its dial, the probes, and the colours things are drawn in. */
 #include "drive.h"
 
-#include "figure/figure.h"
-#include "canvas/verdict.h"
-#include "solve/meter.h"
 #include "canvas/canvas_private.h"
+#include "canvas/verdict.h"
+#include "figure/figure.h"
+#include "solve/meter.h"
 #include "window/panels.h"
 #include <math.h>
 #include <string.h>
@@ -15,10 +15,7 @@ static GtkApplication *application;
 static DoorsheetWindow *
 sample_sheet(const char *name)
 {
-  DoorsheetWindow *window = drive_window(application);
-  g_autofree char *path = g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", name, NULL);
-  window_open(window, path);
-  drive_settle();
+  DoorsheetWindow *window = drive_sample(application, name);
   assert_true(session_is_fresh(window_get_session(window)));
   return window;
 }
@@ -173,10 +170,10 @@ verdicts_have_words(void **state)
     double expected, measured;
     Verdict verdict;
   } ohms[] = {
-      {METER_READS, 12, 14, VERDICT_AGREES},   {METER_READS, 0, 0.8, VERDICT_AGREES},
-      {METER_READS, 12, 60, VERDICT_DIFFERS},  {METER_READS, 12, 1, VERDICT_DIFFERS},
+      {METER_READS, 12, 14, VERDICT_AGREES},    {METER_READS, 0, 0.8, VERDICT_AGREES},
+      {METER_READS, 12, 60, VERDICT_DIFFERS},   {METER_READS, 12, 1, VERDICT_DIFFERS},
       {METER_READS, 12, 40e6, VERDICT_DIFFERS}, {METER_OPEN, 0, 40e6, VERDICT_AGREES},
-      {METER_OPEN, 0, 12, VERDICT_DIFFERS},    {METER_OPEN, 0, 5e6, VERDICT_AGREES},
+      {METER_OPEN, 0, 12, VERDICT_DIFFERS},     {METER_OPEN, 0, 5e6, VERDICT_AGREES},
       {METER_REFUSED, 0, 12, VERDICT_NONE},
   };
   for (guint i = 0; i < G_N_ELEMENTS(ohms); i++) {

@@ -69,17 +69,6 @@ largest_difference(const Shot *a, const Shot *b)
   return largest;
 }
 
-static DoorsheetWindow *
-open_sample(void)
-{
-  g_autofree char *path =
-      g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", "fan-480.doorsheet", NULL);
-  DoorsheetWindow *window = drive_window(application);
-  window_open(window, path);
-  drive_settle();
-  return window;
-}
-
 static void
 pan(Canvas *canvas, int dx, int dy)
 {
@@ -92,7 +81,7 @@ pan(Canvas *canvas, int dx, int dy)
 static void
 move_and_compare(bool energized)
 {
-  DoorsheetWindow *window = open_sample();
+  DoorsheetWindow *window = drive_sample(application, "fan-480.doorsheet");
   if (energized)
     drive_action(window, "energize");
   Canvas *canvas = window_get_canvas(window);
@@ -154,7 +143,7 @@ static void
 an_edit_is_seen_after_panning(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample();
+  DoorsheetWindow *window = drive_sample(application, "fan-480.doorsheet");
   Canvas *canvas = window_get_canvas(window);
   pan(canvas, 33, -21);
   g_auto(Shot) before = take(window);
@@ -176,7 +165,7 @@ static void
 a_zoom_at_rest_is_sharp(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample();
+  DoorsheetWindow *window = drive_sample(application, "fan-480.doorsheet");
   Canvas *canvas = window_get_canvas(window);
   for (int i = 0; i < 7; i++) {
     canvas_zoom_by(canvas, 1.07);
@@ -199,7 +188,7 @@ static void
 a_fitted_view_stays_fitted(void **state)
 {
   (void)state;
-  DoorsheetWindow *window = open_sample();
+  DoorsheetWindow *window = drive_sample(application, "fan-480.doorsheet");
   Canvas *canvas = window_get_canvas(window);
   canvas_zoom_content(canvas);
   double before = canvas->zoom;

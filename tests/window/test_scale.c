@@ -55,11 +55,7 @@ pages_fit(double scale)
   static int plain; /* the height of a line of text at 1 */
   static const char *const pages[] = {"measure", "land", "check", "read", "post"};
   g_object_set(gtk_settings_get_default(), "gtk-xft-dpi", (int)(scale * DPI), NULL);
-  DoorsheetWindow *window = drive_window(application);
-  g_autofree char *path =
-      g_build_filename(g_getenv("DOORSHEET_SOURCE"), "samples", "faulty-wrong-tap.doorsheet", NULL);
-  window_open(window, path);
-  drive_settle();
+  DoorsheetWindow *window = drive_sample(application, "faulty-wrong-tap.doorsheet");
   g_autoptr(PangoLayout) line = gtk_widget_create_pango_layout(GTK_WIDGET(window), "T1");
   int high;
   pango_layout_get_pixel_size(line, NULL, &high);
