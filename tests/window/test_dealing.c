@@ -329,7 +329,8 @@ dealing_is_stopped_and_leaves_the_main_loop_free(void **state)
   DealOrder order = deal_order_default;
   const HandoutOptions options = {0};
   End end = {0};
-  order.versions = 500;
+  order.versions = 500; /* pairs enough that no machine is done with them at once */
+  order.faults = 2;
   DealJob *job = deal_job_new(master, &order, into, &options, NULL, on_end, &end);
   guint turns = 0;
   for (const gint64 until = g_get_monotonic_time() + 100 * 1000; g_get_monotonic_time() < until;
@@ -362,6 +363,7 @@ a_stopped_dialog_says_so_and_closes(void **state)
   GtkWidget *dialog = open_dialog(window);
   count(dialog, "Versions", 400);
   choose(dialog, "Faults from", 1);
+  count(dialog, "Faults in each", 2);
   write_in(dialog, "Folder", into);
   drive_press(dialog, "Deal");
   drive_press(dialog, "Stop");
